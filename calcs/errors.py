@@ -1,11 +1,19 @@
-"""Exceptions of the numerical package."""
+"""Exceptions of the numerics."""
 
 from __future__ import annotations
 
 
 class CalcsError(Exception):
-    """Anything that stops a calculation; the message is fit to be shown."""
+    """Anything that stops a calculation."""
 
 
 class InputError(CalcsError, ValueError):
-    """A value outside what the formula or the record allows."""
+    """An input is missing, malformed or outside the range it can have.
+
+    The message names the quantity, the limit and the unit, so that it can be shown to the person
+    who typed the value.
+    """
+
+
+class ConvergenceError(CalcsError):
+    """An iteration did not settle; the result would not be trustworthy."""
