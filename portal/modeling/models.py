@@ -1,0 +1,137 @@
+"""Weather, prices, utility use and model runs."""
+
+from django.db import models
+from django.db.models import Q
+
+from portal.enrollment.models import Casefile, UtilityAccount
+from portal.intake.models import FieldRecord
+from portal.modeling.states import RunPurpose, RunState
+
+
+class WeatherStation(models.Model):
+    """A typical year loaded for a part of the territory."""
+
+    code = models.CharField(max_length=20, unique=True)
+    name = models.CharField(max_length=120)
+    source = models.CharField(max_length=200)
+    file_path = models.CharField(max_length=300)
+    sha256 = models.CharField(max_length=64)
+    latitude_deg = models.FloatField()
+    longitude_deg = models.FloatField()
+    elevation_m = models.FloatField()
+    heating_degree_days_k = models.FloatField()
+    cooling_degree_days_k = models.FloatField()
+    loaded_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class EnergyPrice(models.Model):
+    """What a fuel costs per billing unit, from a day on."""
+
+    fuel = models.CharField(max_length=20)
+    unit = models.CharField(max_length=10)
+    usd_per_unit = models.DecimalField(max_digits=8, decimal_places=4)
+    joules_per_unit = models.FloatField()
+    from_on = models.DateField()
+    source = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["fuel", "-from_on"]
+        constraints = [
+            models.UniqueConstraint(fields=["fuel", "from_on"], name="one_price_a_fuel_a_day")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.fuel}: ${self.usd_per_unit} a {self.unit}"
+
+
+class PriceListLine(models.Model):
+    """What the program takes a measure to cost, from a day on."""
+
+    measure = models.CharField(max_length=60)
+    unit = models.CharField(max_length=20)
+    fixed_usd = models.DecimalField(max_digits=10, decimal_places=2, default=0)
+    usd_per_unit = models.DecimalField(max_digits=10, decimal_places=2)
+    from_on = models.DateField()
+
+    class Meta:
+        ordering = ["measure", "-from_on"]
+        constraints = [
+            models.UniqueConstraint(fields=["measure", "from_on"], name="one_line_a_measure_a_day")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.measure}: ${self.usd_per_unit} a {self.unit}"
+
+
+class UsageReading(models.Model):
+    """Energy used between two meter readings."""
+
+    account = models.ForeignKey(
+        UtilityAccount, on_delete=models.PROTECT, related_name="usage_readings"
+    )
+    fuel = models.CharField(max_length=20)
+    starts_on = models.DateField()
+    ends_on = models.DateField()
+    quantity = models.FloatField()
+    unit = models.CharField(max_length=10)
+    cost_usd = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    is_estimated = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["account", "fuel", "starts_on"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["account", "fuel", "starts_on"], name="one_reading_a_period"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity:g} {self.unit} of {self.fuel} from {self.starts_on}"
+
+
+class ModelRun(models.Model):
+    """One working-out of a house: what went in, what came out, by which engine."""
+
+    casefile = models.ForeignKey(Casefile, on_delete=models.PROTECT, related_name="model_runs")
+    record = models.ForeignKey(FieldRecord, on_delete=models.PROTECT, related_name="model_runs")
+    purpose = models.CharField(
+        max_length=10, choices=RunPurpose.choices, default=RunPurpose.AUDIT
+    )
+    state = models.CharField(max_length=10, choices=RunState.choices, default=RunState.QUEUED)
+    # Measures chosen and their costs, for a run of a plan; empty for the report's run.
+    choices = models.JSONField(default=dict, blank=True)
+    weather = models.ForeignKey(WeatherStation, on_delete=models.PROTECT, related_name="+")
+    step = models.CharField(max_length=60, blank=True)
+    steps_done = models.PositiveSmallIntegerField(default=0)
+    steps_total = models.PositiveSmallIntegerField(default=0)
+    house = models.JSONField(default=dict, blank=True)
+    origins = models.JSONField(default=dict, blank=True)
+    results = models.JSONField(default=dict, blank=True)
+    engine_version = models.CharField(max_length=40, blank=True)
+    error = models.TextField(blank=True)
+    queued_at = models.DateTimeField()
+    started_at = models.DateTimeField(null=True, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["queued_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(state=RunState.DONE) | Q(finished_at__isnull=False),
+                name="done_run_has_an_end",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"model run {self.pk} of {self.casefile}"
+
+    @property
+    def casefile_number(self) -> str:
+        """The casefile it belongs to."""
+        return self.casefile.number
