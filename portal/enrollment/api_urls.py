@@ -1,0 +1,5 @@
+"""Operations of enrollment."""
+
+from django.urls.resolvers import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,6 @@
+"""Pages of rebates."""
+
+from django.urls.resolvers import URLPattern
+
+app_name = "rebates"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,6 @@
+"""Pages of reports."""
+
+from django.urls.resolvers import URLPattern
+
+app_name = "reports"
+urlpatterns: list[URLPattern] = []
