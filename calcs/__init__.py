@@ -1,0 +1,4 @@
+"""Pure numerics of Rimjoist: the hourly house model and the field-test formulas.
+
+Takes and returns plain floats and arrays in SI. Knows nothing of Django, pint or Celery.
+"""
