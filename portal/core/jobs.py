@@ -36,7 +36,7 @@ logger = logging.getLogger(__name__)
 RUN_JOB_TASK = "core.run_job"
 FIRST_RETRY_S = 10.0
 LONGEST_RETRY_S = 15 * 60.0
-RESEND_AFTER_S = 30.0
+RESEND_AFTER_S = 60.0
 WORKER_LOST = "The worker stopped before the job was finished."
 
 Handler = Callable[[dict[str, Any], "Ticket"], None]
@@ -138,7 +138,7 @@ def enqueue(kind_name: str, *, key: str, due_at: datetime | None = None, **args:
         key=key, defaults={"kind": kind_name, "args": args, "due_at": due_at}
     )
     if is_new and (due_at is None or due_at <= clock.now()):
-        transaction.on_commit(partial(_send, job.pk))
+        transaction.on_commit(partial(_send, job.pk), robust=True)
     return job
 
 
@@ -151,7 +151,7 @@ def requeue(*, key: str) -> Job:
             job.attempts = 0
             job.retry_at = job.finished_at = None
             job.save()
-            transaction.on_commit(partial(_send, job.pk))
+            transaction.on_commit(partial(_send, job.pk), robust=True)
     return job
 
 
