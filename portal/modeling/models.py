@@ -100,6 +100,8 @@ class ModelRun(models.Model):
 
     casefile = models.ForeignKey(Casefile, on_delete=models.PROTECT, related_name="model_runs")
     record = models.ForeignKey(FieldRecord, on_delete=models.PROTECT, related_name="model_runs")
+    # Names what asked for the run, so that asking twice gives one run.
+    key = models.CharField(max_length=80, blank=True)
     purpose = models.CharField(
         max_length=10, choices=RunPurpose.choices, default=RunPurpose.AUDIT
     )
@@ -125,7 +127,12 @@ class ModelRun(models.Model):
             models.CheckConstraint(
                 condition=~Q(state=RunState.DONE) | Q(finished_at__isnull=False),
                 name="done_run_has_an_end",
-            )
+            ),
+            models.UniqueConstraint(
+                fields=["casefile", "key"],
+                condition=~Q(key=""),
+                name="one_run_a_key",
+            ),
         ]
 
     def __str__(self) -> str:

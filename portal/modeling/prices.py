@@ -1,0 +1,84 @@
+"""Dated prices: what energy costs the household, what the program takes a measure to cost."""
+
+from datetime import date
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+
+from calcs.constants import FUELS, grid_co2_kg_per_j
+from calcs.inputs import EnergyPrices
+from portal.core import units
+from portal.core.errors import DomainError
+from portal.core.money import to_cents
+from portal.modeling.models import EnergyPrice, PriceListLine
+
+# Spelling of a measure's unit on the price list -> spelling of the SI unit of a quantity.
+SI_OF_LIST_UNIT = {
+    "ft²": "m²",
+    "ft": "m",
+    "cfm": "m³/s",
+    "kBtu/h": "W",
+    "tons": "W",
+}
+
+
+# The model's fuel -> the fuel whose published carbon factor holds for it.
+CARBON_FUEL = {"natural_gas": "natural_gas", "propane": "propane", "fuel_oil": "fuel_oil_2"}
+# The grid subregion around the demo's weather station.
+GRID_SUBREGION = "SRVC"
+
+
+def carbon_kg_per_j(fuel: str) -> float:
+    """Carbon dioxide per joule of a fuel or of electricity from the territory's grid."""
+    if fuel == "electricity":
+        return grid_co2_kg_per_j(GRID_SUBREGION)
+    return FUELS[CARBON_FUEL[fuel]].co2_kg_per_j
+
+
+def energy_prices_on(day: date) -> list[EnergyPrice]:
+    """The price of each fuel in force on a day."""
+    latest: dict[str, EnergyPrice] = {}
+    for price in EnergyPrice.objects.filter(from_on__lte=day).order_by("from_on"):
+        latest[price.fuel] = price
+    return list(latest.values())
+
+
+def prices_for_model(day: date) -> EnergyPrices:
+    """The same prices per joule, with the carbon of each fuel, for the model.
+
+    Raises
+    ------
+    DomainError
+        No price has been loaded.
+    """
+    found = energy_prices_on(day)
+    if not found:
+        raise DomainError(_("No energy prices have been loaded."), code="no_prices")
+    return EnergyPrices(
+        usd_per_j={price.fuel: float(price.usd_per_unit) / price.joules_per_unit for price in found},
+        co2_kg_per_j={price.fuel: carbon_kg_per_j(price.fuel) for price in found},
+        as_of=day.isoformat(),
+    )
+
+
+def price_list_on(day: date) -> dict[str, PriceListLine]:
+    """The program's price list in force on a day, by kind of measure."""
+    latest: dict[str, PriceListLine] = {}
+    for line in PriceListLine.objects.filter(from_on__lte=day).order_by("from_on"):
+        latest[line.measure] = line
+    return latest
+
+
+def list_quantity(line: PriceListLine, *, quantity: float, unit: str) -> float:
+    """A quantity in the unit of the price list.
+
+    ``unit`` is the model's SI unit; a list unit without an SI counterpart counts pieces.
+    """
+    si_unit = SI_OF_LIST_UNIT.get(line.unit)
+    return units.convert(quantity, si_unit, line.unit) if si_unit and unit else quantity
+
+
+def list_price(line: PriceListLine, *, quantity: float, unit: str) -> Decimal:
+    """What the price list asks for a quantity, in whole cents."""
+    amount = Decimal(repr(list_quantity(line, quantity=quantity, unit=unit)))
+    return to_cents(line.fixed_usd + line.usd_per_unit * amount)

@@ -1,0 +1,174 @@
+"""Queueing and carrying out model runs."""
+
+import time
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+import calcs
+from calcs import analysis
+from calcs.errors import CalcsError
+from calcs.inputs import house_to_dict
+from calcs.results import Analysis, analysis_to_dict
+from portal.core import clock, jobs, outbox
+from portal.core.actors import Actor, SystemActor
+from portal.core.errors import DomainError
+from portal.core.states import move
+from portal.intake import selectors as intake
+from portal.intake.models import FieldRecord
+from portal.intake.states import RecordState
+from portal.modeling import policies, prices, weather
+from portal.modeling.models import ModelRun
+from portal.modeling.states import RUN_MOVES, RunPurpose, RunState
+from portal.modeling.translation import house_from_document
+
+RUN_JOB = "modeling.run"
+ENGINE = SystemActor("model run")
+PROGRESS_EVERY_S = 0.5
+
+
+@transaction.atomic
+def run_queue(
+    *,
+    record: FieldRecord,
+    actor: Actor,
+    purpose: RunPurpose = RunPurpose.AUDIT,
+    choices: Mapping[str, Any] | None = None,
+    key: str = "",
+) -> ModelRun:
+    """Queue a run of a completed field record.
+
+    ``choices`` of a plan's run: ``{"measures": [ids], "costs_usd": {id: dollars}}``. A ``key``
+    makes the call repeatable: the same key gives the same run.
+
+    Raises
+    ------
+    DomainError
+        The record is not complete, or no weather is loaded.
+    """
+    policies.require_may_queue(actor)
+    if record.state != RecordState.COMPLETE:
+        raise DomainError(_("Complete the field record first."), code="record_open")
+    if key:
+        known = ModelRun.objects.filter(casefile=record.casefile, key=key).first()
+        if known is not None:
+            return known
+    building = record.casefile.participation.dwelling.building
+    run = ModelRun.objects.create(
+        casefile=record.casefile,
+        record=record,
+        purpose=purpose,
+        choices=dict(choices or {}),
+        weather=weather.station_nearest(
+            latitude_deg=building.latitude_deg, longitude_deg=building.longitude_deg
+        ),
+        queued_at=clock.now(),
+        key=key,
+    )
+    if not key:
+        run.key = f"run:{run.pk}"
+        run.save(update_fields=["key"])
+    jobs.enqueue(RUN_JOB, key=f"{RUN_JOB}:{run.pk}", run_id=run.pk)
+    return run
+
+
+@transaction.atomic
+def run_start(*, run_id: int) -> ModelRun:
+    """Take a queued run to running. One whose worker died is running already and begins anew."""
+    run = ModelRun.objects.select_for_update().select_related("casefile").get(pk=run_id)
+    if run.state != RunState.RUNNING:
+        run.started_at = clock.now()
+        move(run, RunState.RUNNING, moves=RUN_MOVES, actor=ENGINE, also_save=("started_at",))
+    return run
+
+
+def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
+    """Work the house out and write the result once, under the claim."""
+    document = intake.record_document(run.record)
+    hazards = intake.open_hazards(run.record)
+    day = clock.program_date(run.queued_at)
+    try:
+        house = house_from_document(document, latitude_deg=run.weather.latitude_deg,
+                                    longitude_deg=run.weather.longitude_deg,
+                                    elevation_m=run.weather.elevation_m)
+        found = analysis.analyse_house(
+            house,
+            weather.year_for(run.weather),
+            costs=_costs(run, day),
+            prices=prices.prices_for_model(day),
+            blocked={hazard.key: tuple(hazard.blocks) for hazard in hazards},
+            chosen=run.choices.get("measures"),
+            year=day.year,
+            progress=_progress(run, ticket),
+        )
+    except CalcsError as error:
+        # What the model refuses is a fact of the record, which the auditor can correct.
+        raise DomainError(str(error), code="model_refused") from error
+    with ticket.finishing():
+        _write_result(run.pk, house_to_dict(house), found)
+
+
+def _costs(run: ModelRun, day: Any) -> analysis.CostOf:
+    quoted: Mapping[str, Any] = run.choices.get("costs_usd", {})
+    price_list = prices.price_list_on(day)
+
+    def cost_of(measure_id: str, kind: str, quantity: float, unit: str) -> float | None:
+        if measure_id in quoted:
+            return float(quoted[measure_id])
+        line = price_list.get(kind)
+        if line is None:
+            return None
+        return float(prices.list_price(line, quantity=quantity, unit=unit))
+
+    return cost_of
+
+
+def _progress(run: ModelRun, ticket: jobs.Ticket) -> Callable[[str, int, int], None]:
+    last = 0.0
+
+    def report(step: str, done: int, total: int) -> None:
+        nonlocal last
+        ticket.check()
+        if time.monotonic() - last < PROGRESS_EVERY_S and done < total:
+            return
+        last = time.monotonic()
+        ModelRun.objects.filter(pk=run.pk).update(step=step, steps_done=done, steps_total=total)
+
+    return report
+
+
+def _write_result(run_id: int, house: dict[str, Any], found: Analysis) -> None:
+    run = ModelRun.objects.select_for_update().select_related("casefile").get(pk=run_id)
+    run.house = house
+    run.results = analysis_to_dict(found)
+    run.engine_version = calcs.ENGINE_VERSION
+    run.finished_at = clock.now()
+    run.steps_done = run.steps_total
+    move(
+        run,
+        RunState.DONE,
+        moves=RUN_MOVES,
+        actor=ENGINE,
+        also_save=("house", "results", "engine_version", "finished_at", "steps_done"),
+    )
+    outbox.put("model_run.finished", key=f"model_run.finished:{run.pk}", run_id=run.pk)
+
+
+def run_fail(*, run_id: int, error: str) -> None:
+    """Mark a run that cannot be worked out; called in the transaction that ends its job."""
+    run = ModelRun.objects.select_for_update().select_related("casefile").get(pk=run_id)
+    if run.state not in (RunState.QUEUED, RunState.RUNNING):
+        return
+    run.error = error
+    run.finished_at = clock.now()
+    move(
+        run,
+        RunState.FAILED,
+        moves=RUN_MOVES,
+        actor=ENGINE,
+        why=error,
+        also_save=("error", "finished_at"),
+    )
+    outbox.put("model_run.failed", key=f"model_run.failed:{run.pk}", run_id=run.pk)

@@ -1,0 +1,109 @@
+"""Typical years for the territory: loaded from a file, found again for a home."""
+
+import hashlib
+import math
+from functools import lru_cache
+from pathlib import Path
+
+from django.conf import settings
+from django.utils.translation import gettext as _
+
+from calcs import weather as calcs_weather
+from portal.core import clock
+from portal.core.actors import Actor
+from portal.core.errors import DomainError
+from portal.modeling.models import WeatherStation
+
+SHIPPED_PREFIX = "pvlib:"
+EARTH_RADIUS_KM = 6371.0
+
+
+def resolve(file_path: str) -> Path:
+    """The file on this machine; ``pvlib:NAME`` names one that ships with pvlib."""
+    if file_path.startswith(SHIPPED_PREFIX):
+        import pvlib
+
+        return Path(pvlib.__file__).parent / "data" / file_path.removeprefix(SHIPPED_PREFIX)
+    return Path(file_path)
+
+
+@lru_cache(maxsize=8)
+def _year_of(path: str, sha256: str) -> calcs_weather.WeatherYear:
+    return calcs_weather.read_weather(Path(path))
+
+
+def year_for(station: WeatherStation) -> calcs_weather.WeatherYear:
+    """The 8760 hours of a station.
+
+    Raises
+    ------
+    DomainError
+        The file is gone or is no longer the one that was loaded.
+    """
+    path = resolve(station.file_path)
+    try:
+        found = hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        message = _("The weather file of %(station)s cannot be read.") % {"station": station.name}
+        raise DomainError(message, code="weather_missing") from error
+    if found != station.sha256:
+        message = _("The weather file of %(station)s has changed since it was loaded.") % {
+            "station": station.name
+        }
+        raise DomainError(message, code="weather_changed")
+    return _year_of(str(path), station.sha256)
+
+
+def station_load(*, code: str, file_path: str, source: str, actor: Actor) -> WeatherStation:
+    """Read a typical year (TMY3 or EPW) and keep it for the territory under a code."""
+    path = resolve(file_path)
+    sha256 = hashlib.sha256(path.read_bytes()).hexdigest()
+    year = _year_of(str(path), sha256)
+    station, _is_new = WeatherStation.objects.update_or_create(
+        code=code,
+        defaults={
+            "name": year.name,
+            "source": source,
+            "file_path": file_path,
+            "sha256": sha256,
+            "latitude_deg": year.latitude_deg,
+            "longitude_deg": year.longitude_deg,
+            "elevation_m": year.elevation_m,
+            "heating_degree_days_k": calcs_weather.heating_degree_days_k(year),
+            "cooling_degree_days_k": calcs_weather.cooling_degree_days_k(year),
+            "loaded_at": clock.now(),
+        },
+    )
+    return station
+
+
+def _distance_km(latitude: float, longitude: float, station: WeatherStation) -> float:
+    a, b = math.radians(latitude), math.radians(station.latitude_deg)
+    half_chord = (
+        math.sin((b - a) / 2) ** 2
+        + math.cos(a)
+        * math.cos(b)
+        * math.sin(math.radians(station.longitude_deg - longitude) / 2) ** 2
+    )
+    return 2 * EARTH_RADIUS_KM * math.asin(math.sqrt(half_chord))
+
+
+def station_nearest(*, latitude_deg: float | None, longitude_deg: float | None) -> WeatherStation:
+    """The loaded station nearest to a home; the first one for a home without a position.
+
+    Raises
+    ------
+    DomainError
+        No typical year has been loaded.
+    """
+    stations = list(WeatherStation.objects.all())
+    if not stations:
+        raise DomainError(_("No weather has been loaded for the territory."), code="no_weather")
+    if latitude_deg is None or longitude_deg is None:
+        return stations[0]
+    return min(stations, key=lambda station: _distance_km(latitude_deg, longitude_deg, station))
+
+
+def cache_directory() -> Path:
+    """Where sun and weather arrays are kept between runs."""
+    return Path(settings.VAR_DIR) / "weather"
