@@ -1,0 +1,21 @@
+"""Compilation of the hot loops, kept on disk where a place to keep it can be written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from numba import njit
+
+
+def compiled(function: Callable[..., Any]) -> Any:
+    """Compile a loop with numba; the plain Python version stays at ``.py_func``.
+
+    The compiled code is stored beside the source, in NUMBA_CACHE_DIR or in the user's cache. When
+    none of these can be written (a read-only checkout under a service account) numba refuses to
+    decorate at all; then it is compiled anew in each process.
+    """
+    try:
+        return njit(cache=True, fastmath=False)(function)
+    except RuntimeError:
+        return njit(fastmath=False)(function)

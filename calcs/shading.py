@@ -1,0 +1,211 @@
+"""Sun through windows, hour by hour: angle of incidence, overhangs and side fins.
+
+A shade is tested by rays: from a grid of points on the glass toward the sun, and toward many
+directions of the sky and of the ground. So an overhang shades the sky too, has ends, and may meet
+fins.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calcs._jit import compiled
+from calcs.network import Window
+from calcs.solar import cosines_of_incidence, plane_axes, plane_sun
+from calcs.weather import WeatherYear
+
+FloatArray = NDArray[np.float64]
+
+GRID = 10  # points on the glass, each way
+DOME_STEP_DEG = 5.0
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class WindowSun:
+    """Sun at one window per area of its glass, means of each hour. [W/m²]
+
+    Parameters
+    ----------
+    incident : ndarray, shape (8760,)
+        On the plane, as if unshaded.
+    transmitted_beam, transmitted_diffuse : ndarray, shape (8760,)
+        Through the glass, after shades, with the bright ring about the sun counted as beam.
+    absorbed : ndarray, shape (panes, 8760)
+        In each pane, from outdoors inward.
+    """
+
+    incident: FloatArray
+    transmitted_beam: FloatArray
+    transmitted_diffuse: FloatArray
+    absorbed: FloatArray
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """Numbers of a window's shades, hashable: the key under which results are kept."""
+
+    width_m: float
+    height_m: float
+    overhang: tuple[float, float, float, float]  # depth, height above, left, right
+    fins: tuple[float, float, float, float]  # depth, gap, above, below
+
+    @property
+    def is_bare(self) -> bool:
+        return self.overhang[0] == 0.0 and self.fins[0] == 0.0
+
+    def as_array(self) -> FloatArray:
+        return np.array([self.width_m, self.height_m, *self.overhang, *self.fins])
+
+
+def window_sun(
+    window: Window, weather: WeatherYear, *, ground_reflectance: float, transposition: str
+) -> WindowSun:
+    """Transmitted and absorbed sun of a window, before its ``solar_factor``.
+
+    Azimuth, tilt, shades and glazing decide; windows that agree in these share the work.
+    """
+    bare = (0.0, 0.0, 0.0, 0.0)
+    over, fins = window.overhang, window.fins
+    shape = _Shape(1.0, 1.0, bare, bare)
+    if over is not None or fins is not None:
+        shape = _Shape(
+            window.width_m,
+            window.height_m,
+            bare
+            if over is None
+            else (over.depth_m, over.height_above_m, over.left_m, over.right_m),
+            bare if fins is None else (fins.depth_m, fins.gap_m, fins.above_m, fins.below_m),
+        )
+    return _glass_sun(
+        weather,
+        window.azimuth_deg,
+        window.tilt_deg,
+        shape,
+        window.glazing,
+        ground_reflectance,
+        transposition,
+    )
+
+
+@lru_cache(maxsize=128)
+def _glass_sun(weather, azimuth_deg, tilt_deg, shape, glazing, ground_reflectance, transposition):  # type: ignore[no-untyped-def]  # private, arguments as in window_sun
+    plane = plane_sun(weather, azimuth_deg, tilt_deg, transposition)
+    cosine, lit = _beam_on_glass(weather, azimuth_deg, tilt_deg, shape)
+    share = _share_by_angle(cosine, lit, np.vstack([glazing.transmittance, glazing.absorptance]))
+    sky, horizon, ground = _view_factors(azimuth_deg, tilt_deg, shape)
+    direct = plane.beam + plane.circumsolar
+    reflected = ground_reflectance * ground * plane.ground
+    diffuse = np.maximum(sky * plane.sky + horizon * plane.horizon, 0.0) + reflected
+    absorbed = share[1:] * direct + np.outer(glazing.absorptance_diffuse, diffuse)
+    return WindowSun(
+        incident=plane.total(ground_reflectance),
+        transmitted_beam=share[0] * direct,
+        transmitted_diffuse=glazing.transmittance_diffuse * diffuse,
+        absorbed=absorbed,
+    )
+
+
+def _beam_on_glass(
+    weather: WeatherYear, azimuth_deg: float, tilt_deg: float, shape: _Shape
+) -> tuple[FloatArray, FloatArray]:
+    """Cosine of incidence and sunlit share of the glass, each of shape (8760, INSTANTS)."""
+    sun = weather.sun
+    cosine = cosines_of_incidence(sun, azimuth_deg, tilt_deg)
+    if shape.is_bare:
+        return cosine, np.ones_like(cosine)
+    axes = plane_axes(azimuth_deg, tilt_deg)
+    lit = np.zeros_like(cosine)
+    faces = cosine > 0.0
+    toward = axes @ np.vstack([sun.east[faces], sun.north[faces], sun.up[faces]])
+    lit[faces] = _lit_share(toward, shape.as_array(), GRID)
+    return cosine, lit
+
+
+@lru_cache(maxsize=512)
+def _view_factors(azimuth_deg: float, tilt_deg: float, shape: _Shape) -> tuple[float, ...]:
+    """Share of sky, of the rim of the horizon and of the ground seen past the shades."""
+    if shape.is_bare:
+        return 1.0, 1.0, 1.0
+    around = np.radians(np.arange(0.0, 360.0, DOME_STEP_DEG) + DOME_STEP_DEG / 2.0)
+    axes, values = plane_axes(azimuth_deg, tilt_deg), shape.as_array()
+    half = np.radians(np.arange(0.0, 90.0, DOME_STEP_DEG) + DOME_STEP_DEG / 2.0)
+    factors = []
+    for altitudes in (half, np.array([1e-6]), -half):
+        azimuth, altitude = (part.ravel() for part in np.meshgrid(around, altitudes))
+        toward = axes @ np.vstack(
+            [
+                np.cos(altitude) * np.sin(azimuth),
+                np.cos(altitude) * np.cos(azimuth),
+                np.sin(altitude),
+            ]
+        )
+        weight = np.maximum(toward[2], 0.0) * np.cos(altitude)
+        seen = weight > 0.0
+        if not seen.any():
+            factors.append(1.0)
+            continue
+        lit = _lit_share(np.ascontiguousarray(toward[:, seen]), values, GRID)
+        factors.append(float((weight[seen] * lit).sum() / weight[seen].sum()))
+    return tuple(factors)
+
+
+@compiled
+def _lit_share(toward, shape, grid):  # type: ignore[no-untyped-def]  # numba infers the types
+    """Share of grid points from which each direction is free; toward is (3, n): right, up, out."""
+    width, height, depth, above, left, right, fin_depth, gap, fin_above, fin_below = shape
+    share = np.empty(toward.shape[1])
+    for i in range(toward.shape[1]):
+        side, up, out = toward[0, i], toward[1, i], toward[2, i]
+        free = 0
+        for row in range(grid):
+            z = (row + 0.5) / grid * height
+            for column in range(grid):
+                y = (column + 0.5) / grid * width
+                is_shaded = False
+                if depth > 0.0 and up > 0.0:
+                    reach = (height + above - z) / up
+                    across = y + reach * side
+                    if reach * out <= depth and -left <= across <= width + right:
+                        is_shaded = True
+                if fin_depth > 0.0 and side != 0.0 and not is_shaded:
+                    edge = width + gap if side > 0.0 else -gap
+                    reach = (edge - y) / side
+                    along = z + reach * up
+                    if reach * out <= fin_depth and -fin_below <= along <= height + fin_above:
+                        is_shaded = True
+                if not is_shaded:
+                    free += 1
+        share[i] = free / (grid * grid)
+    return share
+
+
+@compiled
+def _share_by_angle(cosine, lit, tables):  # type: ignore[no-untyped-def]  # numba infers the types
+    """Hourly share of the light on the plane that each angular table lets through or takes.
+
+    cosine, lit: (hours, instants); tables: (n, size) over the cosine. Returns (n, hours).
+    """
+    hours, instants = cosine.shape
+    count, size = tables.shape
+    share = np.zeros((count, hours))
+    for hour in range(hours):
+        total = 0.0
+        for k in range(instants):
+            c = cosine[hour, k]
+            if c <= 0.0:
+                continue
+            total += c
+            place = c * (size - 1)
+            low = min(int(place), size - 2)
+            part = place - low
+            for j in range(count):
+                value = tables[j, low] + part * (tables[j, low + 1] - tables[j, low])
+                share[j, hour] += c * lit[hour, k] * value
+        if total > 0.0:
+            for j in range(count):
+                share[j, hour] /= total
+    return share

@@ -1,0 +1,305 @@
+"""A typical weather year and what is derived from it.
+
+Rows of TMY3 and EPW files carry the *end* of their hour. Radiation is the mean over that hour;
+temperature, dew point, pressure, wind and cloud are readings at the stamp. A ``WeatherYear`` keeps
+them as they are; ``hour_means`` turns readings into means of the hour.
+
+References
+----------
+Wilcox and Marion, Users Manual for TMY3 Data Sets, NREL/TP-581-43156 (2008), for the columns and
+the meaning of the stamp (memory); the column names are those of the files themselves.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import io
+import zipfile
+from dataclasses import dataclass, fields
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pvlib
+from numpy.typing import NDArray
+
+from calcs.errors import InputError
+from calcs.solar import SunYear, sun_year
+from calcs.validation import require_within
+
+FloatArray = NDArray[np.float64]
+
+HOURS = 8760
+MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+DEGREE_DAY_BASE_C = 18.3333333333  # 65 °F, the customary base
+
+# Physical limits of each series: below or above, a file is damaged or in another unit.
+_LIMITS = {
+    "dry_bulb_c": (-70.0, 60.0, "°C"),
+    "dew_point_c": (-90.0, 45.0, "°C"),
+    "pressure_pa": (50_000.0, 110_000.0, "Pa"),
+    "wind_m_per_s": (0.0, 60.0, "m/s"),
+    "ghi_w_per_m2": (0.0, 1500.0, "W/m²"),
+    "dni_w_per_m2": (0.0, 1500.0, "W/m²"),
+    "dhi_w_per_m2": (0.0, 1000.0, "W/m²"),
+    "opaque_cloud": (0.0, 1.0, "(a fraction)"),
+}
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class WeatherYear:
+    """8760 hours of weather at one station.
+
+    Parameters
+    ----------
+    name : str
+        Station, for people.
+    latitude_deg, longitude_deg : float
+        North and east positive. [degrees]
+    elevation_m, utc_offset_h : float
+        [m], [h]
+    dry_bulb_c, dew_point_c, pressure_pa, wind_m_per_s, opaque_cloud : ndarray, shape (8760,)
+        Readings at the end of each hour. Wind is at 10 m; cloud is a fraction.
+        [°C], [°C], [Pa], [m/s], [-]
+    ghi_w_per_m2, dni_w_per_m2, dhi_w_per_m2 : ndarray, shape (8760,)
+        Global horizontal, direct normal and diffuse horizontal, means of each hour. [W/m²]
+
+    Raises
+    ------
+    InputError
+        A series has not 8760 finite values, or one outside what can be measured on earth.
+
+    Notes
+    -----
+    Two years with the same numbers are equal and hash alike, so results can be cached by year.
+    """
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+    elevation_m: float
+    utc_offset_h: float
+    dry_bulb_c: FloatArray
+    dew_point_c: FloatArray
+    pressure_pa: FloatArray
+    wind_m_per_s: FloatArray
+    ghi_w_per_m2: FloatArray
+    dni_w_per_m2: FloatArray
+    dhi_w_per_m2: FloatArray
+    opaque_cloud: FloatArray
+
+    def __post_init__(self) -> None:
+        require_within(self.latitude_deg, -90.0, 90.0, "latitude", "degrees")
+        require_within(self.longitude_deg, -180.0, 180.0, "longitude", "degrees")
+        require_within(self.elevation_m, -500.0, 6000.0, "elevation", "m")
+        require_within(self.utc_offset_h, -14.0, 14.0, "UTC offset", "h")
+        for series, (low, high, unit) in _LIMITS.items():
+            values = np.array(getattr(self, series), dtype=np.float64)
+            if values.shape != (HOURS,):
+                raise InputError(f"{series} must have {HOURS} hours, got shape {values.shape}")
+            if not np.isfinite(values).all():
+                raise InputError(f"{series} has a missing value")
+            if values.min() < low or values.max() > high:
+                raise InputError(
+                    f"{series} must be from {low:g} to {high:g} {unit}, "
+                    f"got {values.min():g} to {values.max():g}"
+                )
+            values.setflags(write=False)
+            object.__setattr__(self, series, values)
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of place and numbers."""
+        content = hashlib.sha256()
+        for item in fields(self):
+            value = getattr(self, item.name)
+            if item.name != "name":
+                content.update(np.asarray(value, dtype=np.float64).tobytes())
+        return content.hexdigest()
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, WeatherYear) and self.digest == other.digest
+
+    def __hash__(self) -> int:
+        return hash(self.digest)
+
+    @cached_property
+    def sun(self) -> SunYear:
+        """Where the sun stands, several times an hour."""
+        return sun_year(self.latitude_deg, self.longitude_deg, self.utc_offset_h)
+
+    @property
+    def mean_pressure_pa(self) -> float:
+        """Mean station pressure. [Pa]"""
+        return float(self.pressure_pa.mean())
+
+    @property
+    def annual_mean_c(self) -> float:
+        """Mean dry bulb of the year. [°C]"""
+        return float(self.dry_bulb_c.mean())
+
+    @cached_property
+    def monthly_means_c(self) -> FloatArray:
+        """Mean dry bulb of each month, shape (12,). [°C]"""
+        return monthly(self.dry_bulb_c) / (24.0 * np.array(MONTH_DAYS))
+
+    @property
+    def monthly_range_c(self) -> float:
+        """Warmest less coldest month's mean; with the annual mean, what mains water needs. [K]"""
+        return float(np.ptp(self.monthly_means_c))
+
+    def heating_degree_days_k(self, base_c: float = DEGREE_DAY_BASE_C) -> float:
+        """Heating degree-days from daily means of the 24 readings. [K·d]"""
+        daily = self.dry_bulb_c.reshape(-1, 24).mean(axis=1)
+        return float(np.maximum(base_c - daily, 0.0).sum())
+
+    def cooling_degree_days_k(self, base_c: float = DEGREE_DAY_BASE_C) -> float:
+        """Cooling degree-days from daily means of the 24 readings. [K·d]"""
+        daily = self.dry_bulb_c.reshape(-1, 24).mean(axis=1)
+        return float(np.maximum(daily - base_c, 0.0).sum())
+
+    def heating_design_c(self, exceeded: float = 0.99) -> float:
+        """Dry bulb exceeded in this share of the year's hours: the 99 % winter design. [°C]"""
+        require_within(exceeded, 0.5, 1.0, "share of hours", "(a fraction)")
+        return float(np.quantile(self.dry_bulb_c, 1.0 - exceeded))
+
+    def cooling_design_c(self, exceeded: float = 0.01) -> float:
+        """Dry bulb exceeded in this share of the year's hours: the 1 % summer design. [°C]"""
+        require_within(exceeded, 0.0, 0.5, "share of hours", "(a fraction)")
+        return float(np.quantile(self.dry_bulb_c, 1.0 - exceeded))
+
+
+def hour_means(readings: FloatArray) -> FloatArray:
+    """Means of each hour from readings at its end; the year is taken as a ring. Shape (8760,)."""
+    return 0.5 * (readings + np.roll(readings, 1))
+
+
+def monthly(hourly: FloatArray) -> FloatArray:
+    """Sums by calendar month of an array of shape (8760,) or (8760, n): shape (12,) or (12, n)."""
+    edges = 24 * np.concatenate(([0], np.cumsum(MONTH_DAYS)[:-1]))
+    return np.add.reduceat(hourly, edges, axis=0)
+
+
+def read_weather(path: str | Path, *, cache_dir: str | Path | None = None) -> WeatherYear:
+    """Read a TMY3 or EPW file, plain or gzip-compressed.
+
+    Parameters
+    ----------
+    path : path
+        The file; told apart by its content, not its name.
+    cache_dir : path or None
+        Folder, made when needed, that keeps the parsed year and the sun's course under the hash
+        of the file. A stored year that cannot be read is made anew.
+
+    Raises
+    ------
+    InputError
+        Not such a file, or a series with a gap or an impossible value.
+    """
+    raw = Path(path).read_bytes()
+    if cache_dir is None:
+        return parse_weather(raw)
+    store = Path(cache_dir) / f"{hashlib.sha256(raw).hexdigest()}.npz"
+    stored = _load(store)
+    if stored is not None:
+        return stored
+    weather = parse_weather(raw)
+    _save(weather, store)
+    return weather
+
+
+def parse_weather(raw: bytes) -> WeatherYear:
+    """The weather year in the content of a TMY3 or EPW file, plain or gzip-compressed.
+
+    Raises
+    ------
+    InputError
+        Not such a file, or a series with a gap or an impossible value.
+    """
+    try:
+        text = (gzip.decompress(raw) if raw[:2] == b"\x1f\x8b" else raw).decode("latin-1")
+    except OSError as error:
+        raise InputError(f"weather file is damaged: {error}") from error
+    is_epw = text.startswith("LOCATION,")
+    try:
+        if is_epw:
+            table, place = pvlib.iotools.read_epw(io.StringIO(text), coerce_year=2001)
+        else:
+            table, place = pvlib.iotools.read_tmy3(io.StringIO(text), coerce_year=2001)
+        return _from_epw(table, place) if is_epw else _from_tmy3(table, place)
+    except InputError:
+        raise
+    except (ValueError, KeyError, IndexError, TypeError, AttributeError) as error:
+        raise InputError(f"weather file is neither TMY3 nor EPW: {error}") from error
+
+
+def _from_tmy3(table: pd.DataFrame, place: dict[str, object]) -> WeatherYear:
+    def column(name: str) -> FloatArray:
+        return table[name].to_numpy(dtype=np.float64)
+
+    return WeatherYear(
+        name=f"{str(place['Name']).strip('"')}, {place['State']}",
+        latitude_deg=float(str(place["latitude"])),
+        longitude_deg=float(str(place["longitude"])),
+        elevation_m=float(str(place["altitude"])),
+        utc_offset_h=float(str(place["TZ"])),
+        dry_bulb_c=column("temp_air"),
+        dew_point_c=column("temp_dew"),
+        pressure_pa=100.0 * column("pressure"),
+        wind_m_per_s=column("wind_speed"),
+        ghi_w_per_m2=column("ghi"),
+        dni_w_per_m2=column("dni"),
+        dhi_w_per_m2=column("dhi"),
+        opaque_cloud=column("OpqCld (tenths)") / 10.0,
+    )
+
+
+def _from_epw(table: pd.DataFrame, place: dict[str, object]) -> WeatherYear:
+    def column(name: str) -> FloatArray:
+        return table[name].to_numpy(dtype=np.float64)
+
+    return WeatherYear(
+        name=f"{place['city']}, {place['state-prov']}",
+        latitude_deg=float(str(place["latitude"])),
+        longitude_deg=float(str(place["longitude"])),
+        elevation_m=float(str(place["altitude"])),
+        utc_offset_h=float(str(place["TZ"])),
+        dry_bulb_c=column("temp_air"),
+        dew_point_c=column("temp_dew"),
+        pressure_pa=column("atmospheric_pressure"),
+        wind_m_per_s=column("wind_speed"),
+        ghi_w_per_m2=column("ghi"),
+        dni_w_per_m2=column("dni"),
+        dhi_w_per_m2=column("dhi"),
+        opaque_cloud=column("opaque_sky_cover") / 10.0,
+    )
+
+
+def _save(weather: WeatherYear, store: Path) -> None:
+    store.parent.mkdir(parents=True, exist_ok=True)
+    content = {item.name: np.asarray(getattr(weather, item.name)) for item in fields(weather)}
+    content |= {f"sun_{item.name}": getattr(weather.sun, item.name) for item in fields(SunYear)}
+    # Written beside and renamed, so that a second process never meets half a file.
+    partial = store.with_name(f"{store.name}.{id(weather):x}.partial")
+    with partial.open("wb") as stream:
+        np.savez_compressed(stream, **content)  # type: ignore[arg-type]  # stub wants one bool
+    partial.replace(store)
+
+
+def _load(store: Path) -> WeatherYear | None:
+    try:
+        with np.load(store, allow_pickle=False) as content:
+            values = {
+                item.name: content[item.name][()]
+                if content[item.name].ndim
+                else content[item.name].item()
+                for item in fields(WeatherYear)
+            }
+            sun = SunYear(**{item.name: content[f"sun_{item.name}"] for item in fields(SunYear)})
+    except (OSError, KeyError, ValueError, EOFError, zipfile.BadZipFile):
+        return None
+    weather = WeatherYear(**values)
+    weather.__dict__["sun"] = sun
+    return weather
