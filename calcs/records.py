@@ -86,7 +86,7 @@ def to_plain(value: Any) -> Any:
 
 
 @cache
-def _hints(kind: type) -> dict[str, Any]:
+def _hints(kind: Any) -> dict[str, Any]:
     return typing.get_type_hints(kind)
 
 
