@@ -53,10 +53,7 @@ class Job(models.Model):
             models.CheckConstraint(
                 condition=(
                     Q(state="claimed", claim_token__isnull=False, lease_until__isnull=False)
-                    | (
-                        ~Q(state="claimed")
-                        & Q(claim_token__isnull=True, lease_until__isnull=True)
-                    )
+                    | (~Q(state="claimed") & Q(claim_token__isnull=True, lease_until__isnull=True))
                 ),
                 name="job_claimed_has_token_and_lease",
             ),

@@ -1,0 +1,11 @@
+"""The Celery app; its settings are Django's, prefixed CELERY_."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings.dev")
+
+app = Celery("portal")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks(["portal.core"])

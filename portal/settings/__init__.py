@@ -1,0 +1,1 @@
+"""Settings: base for all, then dev, demo, test and production. Secrets come from outside."""
