@@ -1,0 +1,1 @@
+"""What changes plans, quotes, subsidy requests and funds; one file per noun."""
