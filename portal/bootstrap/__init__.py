@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parents[2]
 USAGE = """\
 python3 manage.py COMMAND
 
-  demo      set up, load the demo, run one audit through the chain, serve it (--once: without serving)
+  demo      set up, load the demo, run one audit through the chain, serve it (--once: do not serve)
   test      set up, then all tests (arguments go to pytest)
   serve     web and worker together, on the database of the environment
   verify    every check against a published source

@@ -1,17 +1,20 @@
 """Opening a page or an operation by role; the policy in the service decides on the record."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.contrib.auth.mixins import LoginRequiredMixin
 from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
-from rest_framework.views import APIView
 
 from portal.core.actors import Actor
 from portal.core.errors import NotAllowed
+
+if TYPE_CHECKING:
+    # The views module loads this one, by name from the settings, while it is being loaded.
+    from rest_framework.views import APIView
 
 
 class RoleRequiredMixin(LoginRequiredMixin):
@@ -38,7 +41,7 @@ ANYONE: tuple[str, ...] = ("*",)
 class HasRole(BasePermission):
     """An operation for people who hold one of the view's ``roles``."""
 
-    def has_permission(self, request: Request, view: APIView) -> bool:
+    def has_permission(self, request: Request, view: "APIView") -> bool:
         """Whether the person is signed in and holds a role the view names."""
         user = request.user
         roles = getattr(view, "roles", ())

@@ -1,4 +1,4 @@
-"""What all API operations share: deny by default, and one shape of error."""
+"""What all API operations share: one shape of error."""
 
 from typing import Any
 
@@ -6,21 +6,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 from django.utils.translation import gettext as _
 from rest_framework import exceptions, status
-from rest_framework.permissions import BasePermission
-from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView, set_rollback
 
 from portal.core.errors import DomainError, NotAllowed, ValuesRefused
-
-
-class DeclaredRole(BasePermission):
-    """Lets in who holds one of the view's ``roles``; a view that names none lets in nobody."""
-
-    def has_permission(self, request: Request, view: APIView) -> bool:
-        """Whether the person holds a role the view declares."""
-        roles = getattr(view, "roles", ())
-        return any(request.user.has_role(role) for role in roles)
 
 
 def exception_handler(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -28,6 +16,9 @@ def exception_handler(error: Exception, context: dict[str, Any]) -> Response | N
 
     ``fields`` maps an input's path (``rooms.0.area``) to its message.
     """
+    # The views module loads this one, by name from the settings, while it is being loaded.
+    from rest_framework.views import set_rollback
+
     if isinstance(error, DomainError):
         set_rollback()
         return _response(domain_status(error), error.code, error.message, error.fields)

@@ -17,7 +17,7 @@ class PlaceFormatter(logging.Formatter):
     log line itself carries, is enough to find it again.
     """
 
-    def formatException(self, ei: ExcInfo) -> str:
+    def formatException(self, ei: ExcInfo) -> str:  # noqa: N802  the base class names it
         """The chain of exceptions, each by place and class."""
         lines: list[str] = []
         error: BaseException | None = ei[1]
