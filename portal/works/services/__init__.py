@@ -1,0 +1,1 @@
+"""What changes awards, work scopes and claims; one file per noun."""
