@@ -37,7 +37,7 @@ class OpenHazard(Checked):
     """A hazard not yet cleared. An empty place counts as everywhere: the stricter reading."""
 
     kind: str = choice(HAZARD_KINDS)
-    place: str = choice(("",) + AREAS, default="")
+    place: str = choice(("", *AREAS), default="")
 
 
 # Combustion faults stop whatever makes the house tighter or changes its pressures.
@@ -78,7 +78,7 @@ UNDERFLOOR_WORK = (
 )
 
 # These act on the whole house wherever they were found.
-_HOUSE_WIDE = frozenset(COMBUSTION + ("unsafe_conditions", "vermiculite"))
+_HOUSE_WIDE = frozenset((*COMBUSTION, "unsafe_conditions", "vermiculite"))
 
 
 def stopping(

@@ -1,0 +1,75 @@
+"""Dense-packing empty frame walls."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from calcs.assemblies import R_IP_PER_IN
+from calcs.inputs import House, Wall
+from calcs.leak_places import leak_flows, seal
+from calcs.measures.hazards import WALL_WORK
+from calcs.measures.lives import life_of
+from calcs.measures.measure import Measure
+from calcs.unit_factors import M2K_PER_W_PER_R_IP, M_PER_IN
+
+R_PER_M = R_IP_PER_IN["cellulose_dense"] * M2K_PER_W_PER_R_IP / M_PER_IN
+# A cavity with more than this in it cannot be filled by hose; common practice, no source.
+EMPTY_BELOW_R_M2K_PER_W = 4.0 * M2K_PER_W_PER_R_IP
+VOID_AFTER = 0.02
+WALL_LEAKAGE_REMOVED = 0.30  # where every outside wall is filled; common practice, no source
+
+
+def is_fillable(wall: Wall) -> bool:
+    """Whether a wall is a frame wall with an empty, reachable cavity between inside and cold."""
+    return (
+        wall.structure in ("wood_frame", "balloon_frame")
+        and wall.adjacent_to != "neighbor"
+        and wall.cavity_r_m2k_per_w < EMPTY_BELOW_R_M2K_PER_W
+        and wall.is_drillable
+        and wall.area_m2 > 0.0
+    )
+
+
+def measures_for(house: House) -> list[Measure]:
+    """Dense-packing, as one job for all empty walls."""
+    walls = [wall for wall in house.walls if is_fillable(wall)]
+    if not walls:
+        return []
+    life = life_of("wall_insulation")
+    return [
+        Measure(
+            kind="wall_insulation",
+            stage="insulation",
+            place="walls",
+            quantity=sum(wall.area_m2 for wall in walls),
+            unit="m²",
+            life_years=life.years,
+            life_source=life.source,
+            apply=_fill,
+            blocked_by=WALL_WORK,
+            areas=("walls", "living_space"),
+            reason_key="walls_are_empty",
+            facts={
+                "wall_ids": [wall.id for wall in walls],
+                "r_after_m2k_per_w": max(wall.cavity_depth_m for wall in walls) * R_PER_M,
+                "is_balloon_frame": any(wall.structure == "balloon_frame" for wall in walls),
+            },
+        )
+    ]
+
+
+def _fill(house: House) -> House:
+    filled_area = sum(wall.area_m2 for wall in house.walls if is_fillable(wall))
+    if filled_area == 0.0:
+        return house
+    total = sum(wall.area_m2 for wall in house.walls if wall.adjacent_to != "neighbor")
+    walls = tuple(
+        replace(wall, cavity_r_m2k_per_w=wall.cavity_depth_m * R_PER_M, void_fraction=VOID_AFTER)
+        if is_fillable(wall)
+        else wall
+        for wall in house.walls
+    )
+    sealed = house
+    if leak_flows(house)["walls"] > 0.0:
+        sealed = seal(house, {"walls": WALL_LEAKAGE_REMOVED * filled_area / total})
+    return replace(sealed, walls=walls)
