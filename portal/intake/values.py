@@ -394,3 +394,9 @@ def _shown(field: Field, value: Value) -> str:
     if value.si is not None:
         return f"{value.typed} {unit_label(value.unit)}".strip()
     return figure(float(value.value))
+
+
+def figure_exact(value: float) -> str:
+    """A number as text that reads back as the same number, without an exponent."""
+    text = f"{value:.12f}".rstrip("0").rstrip(".")
+    return text if text not in ("", "-0") else "0"

@@ -48,7 +48,7 @@ TESTS = Group(
                 "quality_inspection": _("At a quality inspection"),
             },
         ),
-        Field("tested_on", _("Date"), Kind.DATE),
+        Field("tested_on", _("Date, if not the day of the visit"), Kind.DATE, O),
         choice(
             "method",
             _("Method"),

@@ -73,7 +73,7 @@ TESTS = Group(
     _("Duct test"),
     name_hint=_("Test on arrival"),
     fields=(
-        Field("tested_on", _("Date"), Kind.DATE),
+        Field("tested_on", _("Date, if not the day of the visit"), Kind.DATE, O),
         choice(
             "method",
             _("Method"),
