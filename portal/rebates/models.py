@@ -61,7 +61,7 @@ class PlanChoice(models.Model):
     """One measure and what the homeowner says to it."""
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="choices")
-    measure = models.CharField(max_length=60)
+    measure = models.CharField(max_length=100)
     answer = models.CharField(max_length=10, choices=Answer.choices)
 
     class Meta:
@@ -108,7 +108,7 @@ class QuoteLine(models.Model):
     """The price of one measure in a quote."""
 
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="lines")
-    measure = models.CharField(max_length=60)
+    measure = models.CharField(max_length=100)
     quantity = models.FloatField()
     unit = models.CharField(max_length=20)
     amount_usd = models.DecimalField(max_digits=10, decimal_places=2)

@@ -62,7 +62,7 @@ class ScopeLine(models.Model):
     scope = models.ForeignKey(WorkScope, on_delete=models.CASCADE, related_name="lines")
     number = models.CharField(max_length=10)
     order = models.PositiveSmallIntegerField()
-    measure = models.CharField(max_length=60)
+    measure = models.CharField(max_length=100)
     title = models.CharField(max_length=160)
     location = models.CharField(max_length=200)
     quantity = models.FloatField()
