@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calcs.errors import InputError
-from calcs.weather import WeatherYear, hour_means
+from calcs.weather import WeatherYear
 
 FloatArray = NDArray[np.float64]
 
@@ -25,7 +25,7 @@ CLOUD_STRENGTH = 0.8
 
 
 def sky_temperature_c(weather: WeatherYear, model: str = "martin_berdahl") -> FloatArray:
-    """Mean sky temperature of each hour, shape (8760,). [°C]
+    """Sky temperature at the end of each hour, as the readings it is made of, shape (8760,). [°C]
 
     Parameters
     ----------
@@ -54,4 +54,4 @@ def sky_temperature_c(weather: WeatherYear, model: str = "martin_berdahl") -> Fl
     else:
         raise InputError(f"sky model must be martin_berdahl or clark_allen, got {model!r}")
     emittance = np.clip(emittance, 0.0, 1.0)
-    return hour_means(air_k * emittance**0.25 - KELVIN)
+    return np.asarray(air_k * emittance**0.25 - KELVIN)

@@ -161,6 +161,20 @@ def plane_sun(
     )
 
 
+@lru_cache(maxsize=96)
+def plane_total(
+    weather: WeatherYear,
+    azimuth_deg: float,
+    tilt_deg: float,
+    transposition: str,
+    ground_reflectance: float,
+) -> FloatArray:
+    """All light on a plane, shape (8760,), read-only. [W/m²]"""
+    total = plane_sun(weather, azimuth_deg, tilt_deg, transposition).total(ground_reflectance)
+    total.setflags(write=False)
+    return total
+
+
 def mean_sun(sun: SunYear) -> tuple[FloatArray, FloatArray]:
     """Zenith and azimuth of the mean direction over the sun-up part of each hour. [degrees]
 

@@ -2,7 +2,7 @@
 
 Rows of TMY3 and EPW files carry the *end* of their hour. Radiation is the mean over that hour;
 temperature, dew point, pressure, wind and cloud are readings at the stamp. A ``WeatherYear`` keeps
-them as they are; ``hour_means`` turns readings into means of the hour.
+them as they are; ``between_readings`` turns readings into means of an hour or a quarter.
 
 References
 ----------
@@ -171,9 +171,15 @@ class WeatherYear:
         return float(np.quantile(self.dry_bulb_c, 1.0 - exceeded))
 
 
-def hour_means(readings: FloatArray) -> FloatArray:
-    """Means of each hour from readings at its end; the year is taken as a ring. Shape (8760,)."""
-    return 0.5 * (readings + np.roll(readings, 1))
+def between_readings(readings: FloatArray, *, steps_per_hour: int = 1) -> FloatArray:
+    """Values at the middle of each step, from readings at the end of each hour.
+
+    Straight lines between readings; the year is taken as a ring. Shape (8760 * steps_per_hour,).
+    With one step an hour this is the mean of the two readings beside the hour.
+    """
+    part = (np.arange(steps_per_hour) + 0.5) / steps_per_hour
+    before = np.roll(readings, 1)
+    return (before[:, None] + np.outer(readings - before, part)).ravel()
 
 
 def monthly(hourly: FloatArray) -> FloatArray:
@@ -239,8 +245,9 @@ def _from_tmy3(table: pd.DataFrame, place: dict[str, object]) -> WeatherYear:
     def column(name: str) -> FloatArray:
         return table[name].to_numpy(dtype=np.float64)
 
+    station = str(place["Name"]).strip('"')
     return WeatherYear(
-        name=f"{str(place['Name']).strip('"')}, {place['State']}",
+        name=f"{station}, {place['State']}",
         latitude_deg=float(str(place["latitude"])),
         longitude_deg=float(str(place["longitude"])),
         elevation_m=float(str(place["altitude"])),

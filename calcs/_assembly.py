@@ -1,0 +1,579 @@
+"""From a network and a weather year to the arrays of the hour loop."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calcs._kernel_data import (
+    ADIABATIC_FACE,
+    GROUND_FACE,
+    LEEWARD_A,
+    LEEWARD_B,
+    OUTDOOR_FACE,
+    WINDWARD_A,
+    WINDWARD_B,
+    Air,
+    Chains,
+    Forcing,
+)
+from calcs.constants import CELSIUS_ZERO_K, GAS_CONSTANT_DRY_AIR_J_PER_KG_K
+from calcs.network import (
+    ADIABATIC,
+    GROUND,
+    HOURS,
+    OUTDOOR,
+    AirChange,
+    EnvelopeLeakage,
+    Layer,
+    Network,
+    OpaqueElement,
+    Options,
+    Window,
+)
+from calcs.shading import window_sun
+from calcs.sky import sky_temperature_c
+from calcs.solar import plane_total
+from calcs.weather import WeatherYear, between_readings
+
+FloatArray = NDArray[np.float64]
+
+AIR_SPECIFIC_HEAT_J_PER_KGK = 1006.0  # dry air near 20 °C (ASHRAE Fundamentals; memory)
+ROOM_REFERENCE_C = 20.0  # volume flows of air are counted at this temperature
+HEAVY_LAYER_J_PER_M2K = 60_000.0  # heavier layers get three intervals; own trial of the cases
+GROUND_CONTACT_W_PER_M2K = 1.0e6  # joins the last layer to the ground temperature, no resistance
+PLANT_OFF_C = 1.0e6
+
+# Wind at height z: station wind * (270 / 10)**0.14 * (z / layer)**exponent; boundary-layer
+# heights [m] and exponents of ASHRAE Fundamentals, airflow around buildings (memory).
+TERRAIN = {"open": (270.0, 0.14), "suburban": (370.0, 0.22), "urban": (460.0, 0.33)}
+STATION_WIND_FACTOR = (270.0 / 10.0) ** 0.14
+
+ROUGH, SMOOTH = 1.67, 1.0  # multipliers of the wind-driven part, rough wall and glass (memory)
+# Outside convection when it is constant: wall, roof, sheltered floor, glass; from the public
+# thermal-fabric cases.
+CONSTANT_WALL, CONSTANT_ROOF, CONSTANT_SHELTERED, CONSTANT_GLASS = 11.9, 14.4, 0.8, 8.0
+# Without a cap the view of a face larger than all others together diverges.
+LARGEST_VIEW = 10.0
+
+
+@dataclass(frozen=True, eq=False)
+class Assembly:
+    """The arrays, and the names that go with their rows."""
+
+    chains: Chains
+    air: Air
+    forcing: Forcing
+    rho_cp_j_per_m3k: float
+    element_names: tuple[str, ...]
+    components: tuple[str, ...]
+
+
+@dataclass(eq=False)
+class _Face:
+    """One face of an element in a zone, with what the sharing of light and heat needs."""
+
+    element: int
+    is_b: bool
+    zone: int
+    area_m2: float
+    up: float
+    plane: tuple[object, ...]
+    emittance: float
+    absorbed: tuple[tuple[int, float], ...]  # node, share of the light that falls on the face
+    lost: float = 0.0  # share that goes out through the glass
+
+    @property
+    def kept_or_lost(self) -> float:
+        return sum(share for _, share in self.absorbed) + self.lost
+
+
+@dataclass(eq=False)
+class _Part:
+    """An element or window under construction."""
+
+    name: str
+    component: str
+    area_m2: float
+    zone_a: int
+    zone_b: int
+    tilt_deg: float
+    capacity: list[float]
+    conductance: list[float]
+    slope: list[float]
+    gap_emittance: list[float]
+    source: list[int]
+    source_factor: list[float]
+    emittance_a: float
+    emittance_b: float
+    film_a: float
+    film_b: float
+    to_sky: float = 0.0
+    roughness: float = 1.0
+    wind_factor: float = 0.0
+    constant_b: float = 0.0
+    bypass: float = 0.0
+    ground: int = -1
+
+
+class _Builder:
+    def __init__(self, network: Network, weather: WeatherYear, options: Options) -> None:
+        self.network, self.weather, self.options = network, weather, options
+        self.index = {zone.name: i for i, zone in enumerate(network.zones)}
+        self.conditioned = [zone.is_conditioned for zone in network.zones]
+        self.parts: list[_Part] = []
+        self.faces: list[_Face] = []
+        self.nodes = 0
+        self.sun_rows: list[FloatArray] = []
+        self.plane_row: dict[tuple[float, float], int] = {}
+        self.ground_rows: list[FloatArray] = []
+        zones = len(network.zones)
+        self.beam = np.zeros((zones, HOURS))
+        self.diffuse = np.zeros((zones, HOURS))
+
+    def local_wind(self, height_m: float) -> float:
+        layer, exponent = TERRAIN[self.network.terrain]
+        return float(STATION_WIND_FACTOR * (max(height_m, 0.1) / layer) ** exponent)
+
+    def sun_row(self, azimuth_deg: float, tilt_deg: float) -> int:
+        key = (azimuth_deg, tilt_deg)
+        if key not in self.plane_row:
+            self.plane_row[key] = len(self.sun_rows)
+            self.sun_rows.append(
+                plane_total(
+                    self.weather,
+                    azimuth_deg,
+                    tilt_deg,
+                    self.options.transposition,
+                    self.options.ground_reflectance,
+                )
+            )
+        return self.plane_row[key]
+
+    def add_element(self, element: OpaqueElement) -> None:
+        outsides = {OUTDOOR: OUTDOOR_FACE, GROUND: GROUND_FACE, ADIABATIC: ADIABATIC_FACE}
+        zone_a = self.index[element.zone_in]
+        zone_b = outsides.get(element.zone_out, self.index.get(element.zone_out, 0))
+        capacity, conductance = nodes_of_layers(element.layers)
+        count = len(capacity)
+        part = _Part(
+            name=element.name,
+            component=element.component,
+            area_m2=element.area_m2,
+            zone_a=zone_a,
+            zone_b=zone_b,
+            tilt_deg=element.tilt_deg,
+            capacity=capacity,
+            conductance=conductance,
+            slope=[0.0] * count,
+            gap_emittance=[0.0] * count,
+            source=[-1] * count,
+            source_factor=[0.0] * count,
+            emittance_a=element.emittance_in,
+            emittance_b=element.emittance_out,
+            film_a=element.film_in_w_per_m2k or 0.0,
+            film_b=element.film_out_w_per_m2k or 0.0,
+        )
+        if zone_b == OUTDOOR_FACE:
+            self._expose(part, element)
+        elif zone_b == GROUND_FACE:
+            part.film_b, part.ground = GROUND_CONTACT_W_PER_M2K, len(self.ground_rows)
+            self.ground_rows.append(hourly(element.ground_temperature_c))
+        alpha = (element.solar_absorptance_in, element.solar_absorptance_out)
+        if zone_b >= 0 and self.conditioned[zone_b] and not self.conditioned[zone_a]:
+            _turn_round(part)
+            alpha = (alpha[1], alpha[0])
+        self._append(part, element.azimuth_deg, alpha)
+
+    def _expose(self, part: _Part, element: OpaqueElement) -> None:
+        part.constant_b = CONSTANT_ROOF if element.tilt_deg < 60.0 else CONSTANT_WALL
+        if element.is_sheltered:
+            part.constant_b = CONSTANT_SHELTERED
+            return
+        part.to_sky = sky_share(element.tilt_deg)
+        part.roughness = SMOOTH if element.is_smooth else ROUGH
+        part.wind_factor = self.local_wind(element.height_m)
+        part.source[-1] = self.sun_row(element.azimuth_deg, element.tilt_deg)
+        part.source_factor[-1] = element.solar_absorptance_out * element.solar_factor
+
+    def _append(self, part: _Part, azimuth_deg: float, alpha: tuple[float, float]) -> None:
+        number, first = len(self.parts), self.nodes
+        last = first + len(part.capacity) - 1
+        up = float(np.cos(np.radians(part.tilt_deg)))
+        inside = part.zone_a == part.zone_b
+        plane_a = (number, "a") if inside else (round(-up, 6), azimuth_deg)
+        self.faces.append(
+            _Face(
+                number,
+                False,
+                part.zone_a,
+                part.area_m2,
+                -up,
+                plane_a,
+                part.emittance_a,
+                ((first, alpha[0]),),
+            )
+        )
+        if part.zone_b >= 0:
+            plane_b = (number, "b") if inside else (round(up, 6), azimuth_deg)
+            self.faces.append(
+                _Face(
+                    number,
+                    True,
+                    part.zone_b,
+                    part.area_m2,
+                    up,
+                    plane_b,
+                    part.emittance_b,
+                    ((last, alpha[1]),),
+                )
+            )
+        self.parts.append(part)
+        self.nodes = last + 1
+
+    def add_window(self, window: Window) -> None:
+        glass, zone = window.glazing, self.index[window.zone]
+        sun = window_sun(
+            window,
+            self.weather,
+            ground_reflectance=self.options.ground_reflectance,
+            transposition=self.options.transposition,
+        )
+        factor = hourly(window.solar_factor)
+        self.beam[zone] += window.area_m2 * factor * sun.transmitted_beam
+        self.diffuse[zone] += window.area_m2 * factor * sun.transmitted_diffuse
+        count = glass.panes
+        rows = range(len(self.sun_rows), len(self.sun_rows) + count)
+        # Chains run outward, panes inward.
+        self.sun_rows += [factor * sun.absorbed[count - 1 - j] for j in range(count)]
+        part = _Part(
+            name=window.name,
+            component=window.component,
+            area_m2=window.area_m2,
+            zone_a=zone,
+            zone_b=OUTDOOR_FACE,
+            tilt_deg=window.tilt_deg,
+            capacity=[0.0] * count,
+            conductance=[*glass.gap_conductance_w_per_m2k[::-1], 0.0],
+            slope=[*glass.gap_slope_per_k[::-1], 0.0],
+            gap_emittance=[*glass.gap_emittance[::-1], 0.0],
+            source=list(rows),
+            source_factor=[1.0] * count,
+            emittance_a=glass.emittance_in,
+            emittance_b=glass.emittance_out,
+            film_a=window.film_in_w_per_m2k or 0.0,
+            film_b=window.film_out_w_per_m2k or 0.0,
+            to_sky=sky_share(window.tilt_deg),
+            roughness=SMOOTH,
+            wind_factor=self.local_wind(window.middle_height_m),
+            constant_b=CONSTANT_GLASS,
+            bypass=window.area_m2 * glass.bypass_w_per_m2k,
+        )
+        up = float(np.cos(np.radians(window.tilt_deg)))
+        first = self.nodes
+        absorbed = [
+            (first + j, float(glass.absorptance_back_diffuse[count - 1 - j])) for j in range(count)
+        ]
+        self.faces.append(
+            _Face(
+                len(self.parts),
+                False,
+                zone,
+                window.area_m2,
+                -up,
+                (round(-up, 6), window.azimuth_deg),
+                glass.emittance_in,
+                tuple(absorbed),
+                glass.transmittance_back_diffuse,
+            )
+        )
+        self.parts.append(part)
+        self.nodes += count
+
+    def chains(self) -> Chains:
+        parts = self.parts
+        count, nodes = len(parts), self.nodes
+        exchange = self._exchange()
+        beam_share, diffuse_share, sun_zone = self._light_shares()
+        sizes = np.array([len(part.capacity) for part in parts])
+        last = np.cumsum(sizes) - 1
+        zone_a = np.array([part.zone_a for part in parts])
+        zone_b = np.array([part.zone_b for part in parts])
+        conditioned = np.array(self.conditioned)
+        touches_a = conditioned[zone_a]
+        touches_b = (zone_b >= 0) & conditioned[np.maximum(zone_b, 0)]
+        wind = np.array([part.wind_factor for part in parts])
+        up = np.cos(np.radians([part.tilt_deg for part in parts]))
+
+        def over_elements(name: str) -> FloatArray:
+            return np.array([getattr(part, name) for part in parts], dtype=np.float64)
+
+        def over_nodes(name: str) -> FloatArray:
+            values = [value for part in parts for value in getattr(part, name)]
+            return np.array(values, dtype=np.float64).reshape(nodes)
+
+        outside = np.array([part.emittance_b for part in parts])
+        return Chains(
+            first=last - sizes + 1,
+            last=last,
+            area=over_elements("area_m2"),
+            zone_a=zone_a,
+            zone_b=zone_b,
+            up_a=-up,
+            up_b=up,
+            exchange_a=exchange[:count],
+            exchange_b=np.where(zone_b >= 0, exchange[count:], outside),
+            film_a=over_elements("film_a"),
+            film_b=over_elements("film_b"),
+            to_sky=over_elements("to_sky"),
+            roughness=over_elements("roughness"),
+            windward=0.5 * WINDWARD_A * wind**WINDWARD_B,
+            leeward=0.5 * LEEWARD_A * wind**LEEWARD_B,
+            constant_b=over_elements("constant_b"),
+            bypass=over_elements("bypass"),
+            counted=(touches_a & ~touches_b).astype(np.int64),
+            stored=(touches_a | touches_b).astype(np.int64),
+            ground=np.array([part.ground for part in parts]),
+            capacity=over_nodes("capacity"),
+            conductance=over_nodes("conductance"),
+            slope=over_nodes("slope"),
+            gap_emittance=over_nodes("gap_emittance"),
+            source=over_nodes("source").astype(np.int64),
+            source_factor=over_nodes("source_factor"),
+            sun_zone=sun_zone,
+            beam_share=beam_share,
+            diffuse_share=diffuse_share,
+        )
+
+    def _exchange(self) -> FloatArray:
+        """Effective emittance of each face toward its zone's star; b faces after the a faces."""
+        count = len(self.parts)
+        exchange = np.zeros(2 * count)
+        for zone in range(len(self.conditioned)):
+            faces = [face for face in self.faces if face.zone == zone]
+            planes: dict[tuple[object, ...], float] = defaultdict(float)
+            for face in faces:
+                planes[face.plane] += face.area_m2
+            view = dict(zip(planes, star_views(list(planes.values())), strict=True))
+            for face in faces:
+                resistance = 1.0 / view[face.plane] + (1.0 - face.emittance) / face.emittance
+                exchange[face.element + count * face.is_b] = 1.0 / resistance
+        return exchange
+
+    def _light_shares(self) -> tuple[FloatArray, FloatArray, NDArray[np.int64]]:
+        beam, diffuse = np.zeros(self.nodes), np.zeros(self.nodes)
+        sun_zone = np.zeros(self.nodes, dtype=np.int64)
+        for zone in range(len(self.conditioned)):
+            faces = [face for face in self.faces if face.zone == zone]
+            shares = light_shares(faces)
+            for face, (of_beam, of_diffuse) in zip(faces, shares, strict=True):
+                for node, absorbed in face.absorbed:
+                    beam[node] += of_beam * absorbed / face.area_m2
+                    diffuse[node] += of_diffuse * absorbed / face.area_m2
+                    sun_zone[node] = zone
+        return beam, diffuse, sun_zone
+
+    def air(self, rho_cp: float) -> Air:
+        zones, index = self.network.zones, self.index
+        leaks = [
+            zone.infiltration
+            if isinstance(zone.infiltration, EnvelopeLeakage)
+            else EnvelopeLeakage(stack_m3_per_s=0.0, wind_m3_per_s=0.0)
+            for zone in zones
+        ]
+        paths, losses = self.network.air_paths, self.network.distribution_losses
+        return Air(
+            capacity=np.array(
+                [z.volume_m3 * rho_cp + z.furnishing_j_per_m2k * z.floor_area_m2 for z in zones]
+            ),
+            is_conditioned=np.array([int(zone.is_conditioned) for zone in zones]),
+            leak_stack=np.array([leak.stack_m3_per_s for leak in leaks]),
+            leak_wind=np.array([leak.wind_m3_per_s for leak in leaks]),
+            leak_exponent=np.array([leak.exponent for leak in leaks]),
+            heating_capacity=np.array([zone.heating_capacity_w for zone in zones]),
+            cooling_capacity=np.array([zone.cooling_capacity_w for zone in zones]),
+            path_source=_ints(index[path.source_zone] for path in paths),
+            path_target=_ints(index[path.target_zone] for path in paths),
+            path_share=np.array([path.share_of_infiltration for path in paths], dtype=np.float64),
+            path_zone=_ints(
+                index[path.infiltration_zone]
+                if path.infiltration_zone and path.share_of_infiltration > 0.0
+                else -1
+                for path in paths
+            ),
+            loss_zone=_ints(index[loss.zone] for loss in losses),
+            loss_target=_ints(index[loss.to_zone] for loss in losses),
+        )
+
+    def forcing(self) -> Forcing:
+        network, weather, steps = self.network, self.weather, self.options.steps_per_hour
+        zones = network.zones
+
+        def readings(values: FloatArray) -> FloatArray:
+            return between_readings(values, steps_per_hour=steps)
+
+        change = np.zeros((len(zones), HOURS))
+        balanced, unbalanced = np.zeros_like(change), np.zeros_like(change)
+        for i, zone in enumerate(zones):
+            if isinstance(zone.infiltration, AirChange):
+                change[i] = zone.volume_m3 / 3600.0 * hourly(zone.infiltration.air_changes_per_hour)
+        for fan in network.ventilation:
+            supply, exhaust = hourly(fan.supply_m3_per_s), hourly(fan.exhaust_m3_per_s)
+            zone_index = self.index[fan.zone]
+            balanced[zone_index] += np.minimum(supply, exhaust) * (1.0 - fan.sensible_recovery)
+            unbalanced[zone_index] += np.abs(supply - exhaust)
+        losses = network.distribution_losses
+        return Forcing(
+            outdoor=readings(weather.dry_bulb_c),
+            sky=readings(sky_temperature_c(weather, self.options.sky_model)),
+            wind=readings(weather.wind_m_per_s),
+            heating_setpoint=_rows(
+                [stepped(z.heating_setpoint_c, steps, -PLANT_OFF_C) for z in zones], HOURS * steps
+            ),
+            cooling_setpoint=_rows(
+                [stepped(z.cooling_setpoint_c, steps, PLANT_OFF_C) for z in zones], HOURS * steps
+            ),
+            sun=_rows(self.sun_rows, HOURS),
+            beam=self.beam,
+            diffuse=self.diffuse,
+            convective_gain=_rows([hourly(zone.convective_gain_w) for zone in zones], HOURS),
+            radiant_gain=_rows([hourly(zone.radiant_gain_w) for zone in zones], HOURS),
+            air_change=change,
+            balanced=balanced,
+            unbalanced=unbalanced,
+            path_flow=_rows([hourly(path.flow_m3_per_s) for path in network.air_paths], HOURS),
+            heating_loss=_rows([hourly(loss.heating_factor) for loss in losses], HOURS),
+            cooling_loss=_rows([hourly(loss.cooling_factor) for loss in losses], HOURS),
+            ground=_rows(self.ground_rows, HOURS),
+        )
+
+
+def assemble(network: Network, weather: WeatherYear, options: Options) -> Assembly:
+    """All arrays of the hour loop for a network in a weather year."""
+    builder = _Builder(network, weather, options)
+    for element in network.elements:
+        builder.add_element(element)
+    for window in network.windows:
+        builder.add_window(window)
+    # Volume flows count air at room temperature and the station's pressure: at 1650 m it is a
+    # sixth lighter, which is worth that much of the infiltration loss.
+    rho = weather.mean_pressure_pa / (
+        GAS_CONSTANT_DRY_AIR_J_PER_KG_K * (ROOM_REFERENCE_C + CELSIUS_ZERO_K)
+    )
+    rho_cp = rho * AIR_SPECIFIC_HEAT_J_PER_KGK
+    return Assembly(
+        chains=builder.chains(),
+        air=builder.air(rho_cp),
+        forcing=builder.forcing(),
+        rho_cp_j_per_m3k=rho_cp,
+        element_names=tuple(part.name for part in builder.parts),
+        components=tuple(part.component for part in builder.parts),
+    )
+
+
+def nodes_of_layers(layers: tuple[Layer, ...]) -> tuple[list[float], list[float]]:
+    """Node capacities [J/m²K] and conductances to the next node [W/m²K] of a row of layers."""
+    capacity, conductance = [0.0], []
+    for layer in layers:
+        intervals = 3 if layer.heat_capacity_j_per_m2k > HEAVY_LAYER_J_PER_M2K else 1
+        for _ in range(intervals):
+            half = 0.5 * layer.heat_capacity_j_per_m2k / intervals
+            capacity[-1] += half
+            capacity.append(half)
+            conductance.append(intervals / layer.resistance_m2k_per_w)
+    return capacity, [*conductance, 0.0]
+
+
+def sky_share(tilt_deg: float) -> float:
+    """Share of a face's longwave exchange that goes to the cold sky; the rest is at air level.
+
+    View of the sky times its square root: the sky near the horizon is about as warm as the air
+    (Walton, NBSIR 83-2655; memory).
+    """
+    view = 0.5 * (1.0 + np.cos(np.radians(tilt_deg)))
+    return float(view * np.sqrt(view))
+
+
+def star_views(areas: list[float]) -> list[float]:
+    """Carroll's view factors of planes toward a radiant star, each without its own share."""
+    area = np.array(areas)
+    view = np.ones_like(area)
+    for _ in range(200):
+        own = area * view / (area * view).sum()
+        updated = np.minimum(1.0 / np.maximum(1.0 - own, 1.0 / LARGEST_VIEW), LARGEST_VIEW)
+        if np.abs(updated - view).max() < 1e-12:
+            break
+        view = 0.5 * (view + updated)
+    return [float(value) for value in view]
+
+
+def light_shares(faces: list[_Face]) -> list[tuple[float, float]]:
+    """Beam and diffuse light that falls on each face, per unit of light let in by windows.
+
+    Beam falls on the floor first; what the floor reflects falls on all else by area, then goes
+    round evenly until it is absorbed or gone through glass. Diffuse light falls on the opaque
+    faces by area first.
+    """
+    area = np.array([face.area_m2 for face in faces])
+    taken = np.array([face.kept_or_lost for face in faces])
+    is_floor = np.array([face.up > 0.9 for face in faces])
+    is_opaque = np.array([face.lost == 0.0 for face in faces])
+    if (area * taken).sum() <= 0.0:
+        return [(0.0, 0.0)] * len(faces)
+
+    def spread(chosen: NDArray[np.bool_]) -> FloatArray:
+        if not chosen.any():
+            chosen = np.ones(len(faces), dtype=bool)
+        return np.where(chosen, area, 0.0) / area[chosen].sum()
+
+    evenly = area / (area * taken).sum()
+
+    def settle(falling: FloatArray) -> FloatArray:
+        """Add the even rounds of what this first fall leaves over."""
+        left = 1.0 - (falling * taken).sum()
+        return falling + left * evenly
+
+    on_floor = spread(is_floor)
+    bounced = (on_floor * (1.0 - taken)).sum()
+    first_two = on_floor + bounced * spread(~is_floor)
+    beam, diffuse = settle(first_two), settle(spread(is_opaque))
+    return list(zip(beam.tolist(), diffuse.tolist(), strict=True))
+
+
+def hourly(values: object) -> FloatArray:
+    """A schedule as hour means."""
+    array = np.asarray(values, dtype=np.float64)
+    return array if array.size == HOURS else array.reshape(HOURS, -1).mean(axis=1)
+
+
+def stepped(values: object, steps_per_hour: int, when_none: float) -> FloatArray:
+    """A set-point schedule by step."""
+    if values is None:
+        return np.full(HOURS * steps_per_hour, when_none)
+    array = np.asarray(values, dtype=np.float64)
+    return (
+        array
+        if steps_per_hour > 1 and array.size > HOURS
+        else np.repeat(hourly(array), steps_per_hour)
+    )
+
+
+def _turn_round(part: _Part) -> None:
+    """Swap the faces of an element between two zones, so that face a is the conditioned one."""
+    part.zone_a, part.zone_b = part.zone_b, part.zone_a
+    part.emittance_a, part.emittance_b = part.emittance_b, part.emittance_a
+    part.film_a, part.film_b = part.film_b, part.film_a
+    part.tilt_deg = 180.0 - part.tilt_deg
+    part.capacity.reverse()
+    part.conductance = [*part.conductance[-2::-1], 0.0]
+
+
+def _rows(rows: list[FloatArray], length: int) -> FloatArray:
+    return np.vstack(rows) if rows else np.zeros((0, length))
+
+
+def _ints(values: object) -> NDArray[np.int64]:
+    return np.array(list(values), dtype=np.int64)  # type: ignore[call-overload]  # any iterable
