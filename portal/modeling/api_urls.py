@@ -1,5 +1,10 @@
 """Operations of modeling."""
 
-from django.urls.resolvers import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from portal.modeling import api
+
+urlpatterns = [
+    path("records/<int:record_pk>/runs/", api.RunStart.as_view(), name="api_run_start"),
+    path("runs/<int:pk>/", api.RunRead.as_view(), name="api_run"),
+]

@@ -3,10 +3,13 @@
 from functools import lru_cache
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from calcs.inputs import House, house_from_dict
 from calcs.results import analysis_from_dict
 from portal.accounts.models import User
+from portal.core.money import whole_usd
+from portal.core.units import convert
 from portal.enrollment import selectors as enrollment
 from portal.enrollment.models import Casefile
 from portal.modeling.models import ModelRun
@@ -58,3 +61,37 @@ def _analysis(run_id: int) -> Analysis:
 def house_of(run: ModelRun) -> House:
     """The house as the run saw it."""
     return house_from_dict(run.house)
+
+
+def figures_of(run: ModelRun) -> list[dict[str, str]]:
+    """The few figures an auditor checks before leaving the house, in US units."""
+    analysis = analysis_of(run)
+    baseline = analysis.baseline
+    saving = analysis.package.saving
+    rows = [
+        (_("Energy in a year"), usd_a_year(baseline.cost_usd)),
+        (
+            _("Heat the house needs"),
+            _("%(load).0f million Btu a year") % {"load": convert(baseline.heating_load_j, "J", "MMBtu")},
+        ),
+        (
+            _("Largest heating load"),
+            _("%(peak)s Btu/h")
+            % {"peak": f"{round(convert(baseline.peak_heating_w, 'W', 'Btu/h'), -2):,.0f}"},
+        ),
+        (
+            _("What is advised saves"),
+            _("$%(low).0f to $%(high).0f a year, most likely $%(likely).0f")
+            % {
+                "low": saving.cost_low_usd,
+                "high": saving.cost_high_usd,
+                "likely": saving.cost_usd,
+            },
+        ),
+    ]
+    return [{"label": label, "value": value} for label, value in rows]
+
+
+def usd_a_year(amount: float) -> str:
+    """A yearly sum for running text."""
+    return _("%(amount)s a year") % {"amount": whole_usd(amount)}

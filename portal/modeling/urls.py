@@ -1,6 +1,11 @@
 """Pages of modeling."""
 
-from django.urls.resolvers import URLPattern
+from django.urls import path
+
+from portal.modeling import views
 
 app_name = "modeling"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("<int:pk>/", views.RunView.as_view(), name="run"),
+    path("start/<int:record_pk>/", views.RunStartView.as_view(), name="start"),
+]

@@ -27,7 +27,7 @@ VENTS = {
 # Standing pilot of a furnace or boiler: 800 Btu/h (common practice, no source).
 PILOT_W = 234.0
 COMBUSTION_FUEL = {
-    "natural_gas": "reference_natural_gas",
+    "natural_gas": "natural_gas",
     "propane": "propane",
     "fuel_oil": "fuel_oil_2",
 }

@@ -1,0 +1,83 @@
+"""Operations of modeling: start a run, see how far it is, read what it found."""
+
+from django.shortcuts import get_object_or_404
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers, status
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from portal.core.access import HasRole
+from portal.intake import selectors as intake
+from portal.modeling import selectors, services
+from portal.modeling.views import WORKERS, RunView, progress_of
+
+
+class RunProgressOutput(serializers.Serializer[dict[str, object]]):
+    """How far a run is."""
+
+    id = serializers.IntegerField(help_text="Number of the run.")
+    state = serializers.CharField(help_text="queued, running, done or failed.")
+    label = serializers.CharField(help_text="What is being done now, in words.")
+    done = serializers.IntegerField(help_text="Steps done.")
+    total = serializers.IntegerField(help_text="Steps in all.")
+    is_finished = serializers.BooleanField(help_text="Whether nothing more will happen.")
+
+
+class RunResultOutput(RunProgressOutput):
+    """A run with what went in and what came out."""
+
+    engine_version = serializers.CharField(help_text="Version of the calculation engine.")
+    house = serializers.JSONField(help_text="The house as the model saw it, SI units.")
+    results = serializers.JSONField(help_text="The analysis; energy in joules, money in dollars.")
+    error = serializers.CharField(help_text="Why it could not be worked out, if it could not.")
+
+
+class RunStart(APIView):
+    """Queue a run of a completed field record."""
+
+    permission_classes = [HasRole]
+    roles = WORKERS
+
+    @extend_schema(
+        operation_id="model_run_start",
+        summary="Start a model run",
+        description="Queues the hourly model for a completed field record and answers at once.",
+        request=None,
+        responses={202: RunProgressOutput},
+    )
+    def post(self, request: Request, record_pk: int) -> Response:
+        """Queue it."""
+        record = get_object_or_404(intake.records_for(request.user), pk=record_pk)
+        run = services.run_queue(record=record, actor=request.user)
+        body = RunProgressOutput({"id": run.pk, **progress_of(run)}).data
+        return Response(body, status=status.HTTP_202_ACCEPTED)
+
+
+class RunRead(APIView):
+    """Read a run."""
+
+    permission_classes = [HasRole]
+    roles = RunView.roles
+
+    @extend_schema(
+        operation_id="model_run_read",
+        summary="Read a model run",
+        description="Progress while it runs; the house and the analysis once it is done.",
+        responses=RunResultOutput,
+    )
+    def get(self, request: Request, pk: int) -> Response:
+        """Answer with the run."""
+        run = get_object_or_404(selectors.runs_for(request.user), pk=pk)
+        return Response(
+            RunResultOutput(
+                {
+                    "id": run.pk,
+                    **progress_of(run),
+                    "engine_version": run.engine_version,
+                    "house": run.house,
+                    "results": run.results,
+                    "error": run.error,
+                }
+            ).data
+        )

@@ -1,0 +1,71 @@
+"""Pages of modeling: how far a run is, and starting one again."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views import View
+
+from portal.accounts.states import Role
+from portal.core.access import RoleRequiredMixin
+from portal.core.errors import DomainError
+from portal.intake import selectors as intake
+from portal.modeling import selectors, services
+from portal.modeling.models import ModelRun
+from portal.modeling.states import RunState
+from portal.modeling.words import step_words
+
+WORKERS = (Role.AUDITOR, Role.PROGRAM_ADMIN)
+
+
+class RunView(RoleRequiredMixin, View):
+    """One run: waiting, under way with its real progress, done with its figures, or failed."""
+
+    roles = (*WORKERS, Role.HOMEOWNER)
+
+    def get(self, request: HttpRequest, pk: int) -> HttpResponse:
+        """Show the run; a script that asks for JSON gets the progress alone."""
+        run = get_object_or_404(selectors.runs_for(request.user), pk=pk)
+        if request.headers.get("Accept", "").startswith("application/json"):
+            return JsonResponse(progress_of(run))
+        return render(request, "modeling/run.html", {"run": run, **self._context(run)})
+
+    def _context(self, run: ModelRun) -> dict[str, Any]:
+        context = {
+            "progress": progress_of(run),
+            "is_waiting": run.state in (RunState.QUEUED, RunState.RUNNING),
+            "is_failed": run.state == RunState.FAILED,
+        }
+        if run.state == RunState.DONE:
+            context["figures"] = selectors.figures_of(run)
+        return context
+
+
+def progress_of(run: ModelRun) -> dict[str, Any]:
+    """How far a run is: its state, the step in words, steps done and in all."""
+    return {
+        "state": run.state,
+        "label": step_words(run),
+        "done": run.steps_done,
+        "total": max(run.steps_total, 1),
+        "is_finished": run.state in (RunState.DONE, RunState.FAILED),
+    }
+
+
+class RunStartView(RoleRequiredMixin, View):
+    """Work a completed record out again, after a correction or a failure."""
+
+    roles = WORKERS
+
+    def post(self, request: HttpRequest, record_pk: int) -> HttpResponse:
+        """Queue the run and show it."""
+        record = get_object_or_404(intake.records_for(request.user), pk=record_pk)
+        try:
+            run = services.run_queue(record=record, actor=request.user)
+        except DomainError as error:
+            messages.error(request, error.message)
+            return redirect("intake:record", pk=record.pk)
+        messages.success(request, _("The house is being worked out again."))
+        return redirect("modeling:run", pk=run.pk)
