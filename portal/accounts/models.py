@@ -39,9 +39,7 @@ class UserManager(BaseUserManager["User"]):
         self, email: str, full_name: str = "", password: str | None = None, **extra: Any
     ) -> "User":
         """Make a person who signs in by e-mailed code; a password is not needed."""
-        user = self.model(
-            email=self.normalize_email(email).lower(), full_name=full_name, **extra
-        )
+        user = self.model(email=self.normalize_email(email).lower(), full_name=full_name, **extra)
         if password:
             user.set_password(password)
         else:

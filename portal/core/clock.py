@@ -49,9 +49,7 @@ def local(day: date, hour: int = 9, minute: int = 0) -> datetime:
 
     Raises ``ValueError`` for a wall-clock time that the change to daylight time skips.
     """
-    instant = datetime(
-        day.year, day.month, day.day, hour, minute, tzinfo=PROGRAM_TIME_ZONE
-    )
+    instant = datetime(day.year, day.month, day.day, hour, minute, tzinfo=PROGRAM_TIME_ZONE)
     there_and_back = instant.astimezone(ZoneInfo("UTC")).astimezone(PROGRAM_TIME_ZONE)
     if there_and_back.replace(tzinfo=None) != instant.replace(tzinfo=None):
         raise ValueError(f"{hour:02d}:{minute:02d} does not exist on {day}")

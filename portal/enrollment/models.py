@@ -172,9 +172,7 @@ class Participation(models.Model):
     household = models.ForeignKey(
         Household, on_delete=models.PROTECT, related_name="participations"
     )
-    dwelling = models.ForeignKey(
-        Dwelling, on_delete=models.PROTECT, related_name="participations"
-    )
+    dwelling = models.ForeignKey(Dwelling, on_delete=models.PROTECT, related_name="participations")
     account = models.ForeignKey(
         UtilityAccount, on_delete=models.PROTECT, related_name="participations"
     )
@@ -232,9 +230,7 @@ class AuditRequest(models.Model):
     )
 
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    state = models.CharField(
-        max_length=20, choices=RequestState.choices, default=RequestState.OPEN
-    )
+    state = models.CharField(max_length=20, choices=RequestState.choices, default=RequestState.OPEN)
     answers = models.JSONField(default=dict)
     begun_at = models.DateTimeField()
     screened_at = models.DateTimeField(null=True, blank=True)

@@ -26,12 +26,8 @@ class FieldRecord(models.Model):
         blank=True,
         related_name="field_records",
     )
-    stage = models.CharField(
-        max_length=20, choices=RecordStage.choices, default=RecordStage.AUDIT
-    )
-    state = models.CharField(
-        max_length=20, choices=RecordState.choices, default=RecordState.OPEN
-    )
+    stage = models.CharField(max_length=20, choices=RecordStage.choices, default=RecordStage.AUDIT)
+    state = models.CharField(max_length=20, choices=RecordState.choices, default=RecordState.OPEN)
     source = models.CharField(
         max_length=10, choices=RecordSource.choices, default=RecordSource.SHEET
     )

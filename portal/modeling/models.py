@@ -102,9 +102,7 @@ class ModelRun(models.Model):
     record = models.ForeignKey(FieldRecord, on_delete=models.PROTECT, related_name="model_runs")
     # Names what asked for the run, so that asking twice gives one run.
     key = models.CharField(max_length=80, blank=True)
-    purpose = models.CharField(
-        max_length=10, choices=RunPurpose.choices, default=RunPurpose.AUDIT
-    )
+    purpose = models.CharField(max_length=10, choices=RunPurpose.choices, default=RunPurpose.AUDIT)
     state = models.CharField(max_length=10, choices=RunState.choices, default=RunState.QUEUED)
     # Measures chosen and their costs, for a run of a plan; empty for the report's run.
     choices = models.JSONField(default=dict, blank=True)

@@ -1,8 +1,11 @@
 """Dated prices: what energy costs the household, what the program takes a measure to cost."""
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
+from django.db import transaction
 from django.utils.translation import gettext as _
 
 from calcs.constants import FUELS, grid_co2_kg_per_j
@@ -55,7 +58,9 @@ def prices_for_model(day: date) -> EnergyPrices:
     if not found:
         raise DomainError(_("No energy prices have been loaded."), code="no_prices")
     return EnergyPrices(
-        usd_per_j={price.fuel: float(price.usd_per_unit) / price.joules_per_unit for price in found},
+        usd_per_j={
+            price.fuel: float(price.usd_per_unit) / price.joules_per_unit for price in found
+        },
         co2_kg_per_j={price.fuel: carbon_kg_per_j(price.fuel) for price in found},
         as_of=day.isoformat(),
     )
@@ -82,3 +87,47 @@ def list_price(line: PriceListLine, *, quantity: float, unit: str) -> Decimal:
     """What the price list asks for a quantity, in whole cents."""
     amount = Decimal(repr(list_quantity(line, quantity=quantity, unit=unit)))
     return to_cents(line.fixed_usd + line.usd_per_unit * amount)
+
+
+def joules_per_unit(fuel: str, unit: str) -> float:
+    """Energy in one unit a fuel is billed in. [J]
+
+    Raises
+    ------
+    DomainError
+        The unit is not one this fuel is billed in.
+    """
+    if unit in ("therms", "kWh"):
+        return units.convert(1.0, unit, "J")
+    if unit == "gal" and fuel in ("propane", "fuel_oil"):
+        return FUELS[CARBON_FUEL[fuel]].hhv_j_per_m3 * units.convert(1.0, "gal", "m3")
+    raise DomainError(
+        _("%(fuel)s is not billed by the %(unit)s.") % {"fuel": fuel, "unit": unit},
+        code="unit_refused",
+    )
+
+
+@transaction.atomic
+def prices_load(*, energy: Mapping[str, Any], price_list: Mapping[str, Any]) -> None:
+    """Load dated energy prices and a price list; loading the same again changes nothing."""
+    for price in energy["prices"]:
+        EnergyPrice.objects.update_or_create(
+            fuel=price["fuel"],
+            from_on=date.fromisoformat(energy["from_on"]),
+            defaults={
+                "unit": price["unit"],
+                "usd_per_unit": Decimal(price["usd_per_unit"]),
+                "joules_per_unit": joules_per_unit(price["fuel"], price["unit"]),
+                "source": energy["source"],
+            },
+        )
+    for line in price_list["lines"]:
+        PriceListLine.objects.update_or_create(
+            measure=line["measure"],
+            from_on=date.fromisoformat(price_list["from_on"]),
+            defaults={
+                "unit": line["unit"],
+                "fixed_usd": Decimal(line["fixed_usd"]),
+                "usd_per_unit": Decimal(line["usd_per_unit"]),
+            },
+        )

@@ -53,9 +53,7 @@ def analysis_of(run: ModelRun) -> Analysis:
 
 @lru_cache(maxsize=64)
 def _analysis(run_id: int) -> Analysis:
-    return analysis_from_dict(
-        ModelRun.objects.values_list("results", flat=True).get(pk=run_id)
-    )
+    return analysis_from_dict(ModelRun.objects.values_list("results", flat=True).get(pk=run_id))
 
 
 def house_of(run: ModelRun) -> House:
@@ -72,7 +70,8 @@ def figures_of(run: ModelRun) -> list[dict[str, str]]:
         (_("Energy in a year"), usd_a_year(baseline.cost_usd)),
         (
             _("Heat the house needs"),
-            _("%(load).0f million Btu a year") % {"load": convert(baseline.heating_load_j, "J", "MMBtu")},
+            _("%(load).0f million Btu a year")
+            % {"load": convert(baseline.heating_load_j, "J", "MMBtu")},
         ),
         (
             _("Largest heating load"),

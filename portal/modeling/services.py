@@ -90,9 +90,12 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
     hazards = intake.open_hazards(run.record)
     day = clock.program_date(run.queued_at)
     try:
-        house = house_from_document(document, latitude_deg=run.weather.latitude_deg,
-                                    longitude_deg=run.weather.longitude_deg,
-                                    elevation_m=run.weather.elevation_m)
+        house = house_from_document(
+            document,
+            latitude_deg=run.weather.latitude_deg,
+            longitude_deg=run.weather.longitude_deg,
+            elevation_m=run.weather.elevation_m,
+        )
         found = analysis.analyse_house(
             house,
             weather.year_for(run.weather),

@@ -13,9 +13,7 @@ from portal.works.states import ClaimState, LineState, ScopeState
 class Award(models.Model):
     """The work of a request given to a firm."""
 
-    request = models.OneToOneField(
-        SubsidyRequest, on_delete=models.PROTECT, related_name="award"
-    )
+    request = models.OneToOneField(SubsidyRequest, on_delete=models.PROTECT, related_name="award")
     firm = models.ForeignKey(Firm, on_delete=models.PROTECT, related_name="awards")
     awarded_at = models.DateTimeField()
     awarded_by = models.CharField(max_length=200)
@@ -31,9 +29,7 @@ class WorkScope(models.Model):
     version = models.PositiveSmallIntegerField(default=1)
     casefile = models.ForeignKey(Casefile, on_delete=models.PROTECT, related_name="work_scopes")
     award = models.ForeignKey(Award, on_delete=models.PROTECT, related_name="scopes")
-    state = models.CharField(
-        max_length=20, choices=ScopeState.choices, default=ScopeState.ISSUED
-    )
+    state = models.CharField(max_length=20, choices=ScopeState.choices, default=ScopeState.ISSUED)
     # Frozen at issue: home, people, hazards, access, tests with their audit values, money.
     header = models.JSONField(default=dict)
     issued_at = models.DateTimeField(null=True, blank=True)

@@ -39,9 +39,7 @@ class LineState(models.TextChoices):
     DONE = "done", _("done")
 
 
-LINE_MOVES = Moves(
-    {LineState.TO_DO: (LineState.DONE,), LineState.DONE: (LineState.TO_DO,)}
-)
+LINE_MOVES = Moves({LineState.TO_DO: (LineState.DONE,), LineState.DONE: (LineState.TO_DO,)})
 
 
 class ClaimState(models.TextChoices):

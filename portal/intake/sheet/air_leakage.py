@@ -37,6 +37,8 @@ TESTS = Group(
     _("Blower-door tests"),
     _("Test"),
     name_hint=_("Test on arrival"),
+    least=1,
+    when=when("blower_door", "done"),
     fields=(
         choice(
             "stage",

@@ -62,6 +62,8 @@ ZONES = Group(
     _("Rooms with burners"),
     _("Combustion zone"),
     name_hint=_("Utility closet off the hall"),
+    least=1,
+    when=when("combustion_appliances_present"),
     fields=(
         choice(
             "location",

@@ -171,7 +171,8 @@ class Group:
     """Things there may be several of: attics, windows, tests.
 
     With a ``question`` the section asks whether there are any (field ``<key>_present``); a yes
-    needs at least one item. Without one, at least ``least`` items are needed.
+    needs at least one item. Without one, at least ``least`` items are needed where ``when``
+    holds.
     """
 
     key: str
@@ -181,6 +182,7 @@ class Group:
     name_hint: Words = ""
     question: Words = ""
     least: int = 0
+    when: tuple[When, ...] = ()
     photos: tuple[PhotoPrompt, ...] = ()
 
     @property

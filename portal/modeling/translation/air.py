@@ -68,7 +68,11 @@ def _last_test(document: Document) -> tuple[str, Reader] | None:
         for key, _name, item in document.items("blower_door_tests")
         if item.value("stage", default="audit") == "audit" and "flow" in item
     ]
-    return max(tests, key=lambda found: str(found[1].value("tested_on", default=""))) if tests else None
+    return (
+        max(tests, key=lambda found: str(found[1].value("tested_on", default="")))
+        if tests
+        else None
+    )
 
 
 def _readings(document: Document, test: tuple[str, Reader]) -> dict[str, Any]:

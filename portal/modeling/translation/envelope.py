@@ -62,9 +62,7 @@ def _attic(
         kind=item.value("kind", "kind", default="vented"),
         area_m2=area,
         layers=tuple(
-            layer
-            for layer in (_layer(item, number) for number in (1, 2))
-            if layer is not None
+            layer for layer in (_layer(item, number) for number in (1, 2)) if layer is not None
         ),
         accesses=accesses,
         bypasses=tuple(item.value("bypasses", "bypasses", default=())),

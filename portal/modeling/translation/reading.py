@@ -98,9 +98,7 @@ class Document:
 
     def section(self, key: str, place: str = "") -> Reader:
         """A section of the house; an absent one reads as empty."""
-        return Reader(
-            self.content.get("house", {}).get(key, {}), origins=self.origins, place=place
-        )
+        return Reader(self.content.get("house", {}).get(key, {}), origins=self.origins, place=place)
 
     def items(self, group: str, place: str = "") -> list[tuple[str, str, Reader]]:
         """The items of a group: id, name and reader, placed at ``<place>.<id>``."""

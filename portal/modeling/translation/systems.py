@@ -78,9 +78,7 @@ def heating(document: Document) -> tuple[HeatingSystem, ...]:
     )
 
 
-def _heating_system(
-    key: str, name: str, item: Reader, steady_state: float | None
-) -> HeatingSystem:
+def _heating_system(key: str, name: str, item: Reader, steady_state: float | None) -> HeatingSystem:
     more: dict[str, Any] = {}
     for field, target in (
         ("lockout_temp", "lockout_c"),
@@ -222,9 +220,7 @@ def ducts(document: Document, geometry: Geometry) -> Ducts | None:
     runs = document.items("duct_runs", "ducts.runs")
     supply = [item for _key, _name, item in runs if item.value("side") == "supply"]
     returns = [item for _key, _name, item in runs if item.value("side") == "return"]
-    share = OUTSIDE_SHARE[
-        section.value("outside_heated_rooms", "outside_share", default="most")
-    ]
+    share = OUTSIDE_SHARE[section.value("outside_heated_rooms", "outside_share", default="most")]
     fan_flow = section.si("fan_flow", "fan_flow_m3_per_s", default=_default_fan_flow(blown))
     supply_leak, return_leak = _leaks(document, section, supply + returns, fan_flow)
     more = {}
@@ -289,7 +285,9 @@ def _leaks(
             flow = test.si("flow") * (25.0 / test.si("pressure", default=25.0)) ** 0.6
             side = test.value("side", default="both")
             supply += flow * {"both": SUPPLY_SHARE_OF_LEAKS, "supply": 1.0, "return": 0.0}[side]
-            returns += flow * {"both": 1 - SUPPLY_SHARE_OF_LEAKS, "supply": 0.0, "return": 1.0}[side]
+            returns += (
+                flow * {"both": 1 - SUPPLY_SHARE_OF_LEAKS, "supply": 0.0, "return": 1.0}[side]
+            )
         for target in ("supply_leak25_m3_per_s", "return_leak25_m3_per_s"):
             section.mark(target, "measured", "duct test to outside")
         return supply, returns

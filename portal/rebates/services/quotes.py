@@ -31,9 +31,7 @@ def quote_from_price_list(*, plan_id: int, actor: Actor) -> Quote:
         Nothing is chosen, or the list has no price for something chosen.
     """
     plan = _locked_plan(plan_id, actor)
-    amounts = {
-        item.id: list_amount(item, day=clock.today()) for item in _chosen_results(plan)
-    }
+    amounts = {item.id: list_amount(item, day=clock.today()) for item in _chosen_results(plan)}
     return _quote_keep(
         plan=plan, amounts=amounts, actor=actor, is_price_list=True, quoted_on=clock.today()
     )

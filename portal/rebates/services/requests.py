@@ -128,9 +128,7 @@ def _locked(request_id: int) -> SubsidyRequest:
 
 
 @transaction.atomic
-def request_reserve(
-    *, request_id: int, firm: Firm, actor: Actor, note: str = ""
-) -> SubsidyRequest:
+def request_reserve(*, request_id: int, firm: Firm, actor: Actor, note: str = "") -> SubsidyRequest:
     """Reserve the amount the rules say and award the work to a firm.
 
     The request is ruled again under the lock, on what the records say now.
