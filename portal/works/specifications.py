@@ -68,7 +68,9 @@ SPECIFICATIONS: dict[str, Specification] = {
             "the space is open to rooms, cover foam with an approved thermal barrier."
         ),
         proof=_("Photo of each side before and after; product data sheet"),
-        care=_("Keep foam off vent connectors and 3 in. from any hot surface. Ventilate spray foam."),
+        care=_(
+            "Keep foam off vent connectors and 3 in. from any hot surface. Ventilate spray foam."
+        ),
         trade=_("Insulation crew"),
     ),
     "flue_plug": Specification(
@@ -267,7 +269,9 @@ SPECIFICATIONS: dict[str, Specification] = {
     ),
     "led_lamps": Specification(
         target=_("Old bulbs changed for LED of the same light"),
-        specification=_("LED lamps of the same shape and brightness; enclosed-rated where enclosed"),
+        specification=_(
+            "LED lamps of the same shape and brightness; enclosed-rated where enclosed"
+        ),
         proof=_("Count by room; photo of what was removed"),
         trade=_("Insulation crew"),
     ),

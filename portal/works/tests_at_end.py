@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from portal.core.units import convert
-from portal.intake import live
+from portal.intake import live, verdicts
 from portal.intake.document import Reader
 from portal.modeling.results import Analysis, MeasureResult
 
@@ -19,10 +20,7 @@ def tests_at_end(
     """Each test: its name, how it is set up, what the audit read, what is to be reached."""
     tests: list[Mapping[str, Any]] = []
     stages = {item.stage for item in chosen}
-    removed = sum(
-        float(item.reason_facts.get("flow50_removed_m3_per_s", 0.0))
-        for item in chosen
-    )
+    removed = sum(float(item.reason_facts.get("flow50_removed_m3_per_s", 0.0)) for item in chosen)
     leakage = live.blower_door(reader)
     if leakage is not None and stages.intersection(TIGHTENING_STAGES):
         before = convert(leakage.flow50_m3_per_s, "m3/s", "cfm")
@@ -68,15 +66,30 @@ def _cfm25(flow_m3_per_s: Any) -> str:
     return _("%(flow).0f CFM25") % {"flow": convert(float(flow_m3_per_s), "m3/s", "cfm")}
 
 
+SETUP = {
+    "worst_case": _lazy("Worst case after the work: fans running, doors as they pull most"),
+    "spillage_worst": _lazy("Worst case; vent warm or cold as at the audit"),
+    "draft": _lazy("At steady state, outdoor temperature written down"),
+    "co_measured": _lazy("Undiluted, 5 minutes after start, the worst port"),
+}
+NAMES = {
+    "worst_case": _lazy("Pressure of the room, %(name)s"),
+    "spillage_worst": _lazy("Spillage, %(name)s"),
+    "draft": _lazy("Draft, %(name)s"),
+    "co_measured": _lazy("CO in the flue, %(name)s"),
+}
+
+
 def _combustion(reader: Reader) -> list[Mapping[str, Any]]:
-    """Spillage, CO and depressurization for every burner left, by the stricter limits."""
+    """Pressure, spillage, draft and CO of every burner left, each by the stricter limit."""
     return [
         {
-            "test": verdict.name,
-            "setup": verdict.setup,
-            "audit": verdict.reading_words,
-            "reach": verdict.limit_words,
-            "source": verdict.source,
+            "test": str(NAMES[judged.field]) % {"name": judged.item_name},
+            "setup": str(SETUP[judged.field]),
+            "audit": judged.reading_words,
+            "reach": judged.limit_words,
+            "source": judged.source_words,
         }
-        for verdict in live.combustion_tests(reader)
+        for judged in verdicts.judge(reader)
+        if judged.field in NAMES and judged.item
     ]

@@ -57,6 +57,7 @@ def plan_open(*, casefile: Casefile, actor: Actor) -> Plan:
         for item in measures_offered(analysis)
     )
     trail.write(plan, actor=actor, verb="begun", target="plan")
+    outbox.put("plan.opened", key=f"plan.opened:{plan.pk}", plan_id=plan.pk)
     return plan
 
 
