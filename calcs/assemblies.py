@@ -7,39 +7,33 @@ the right steady heat flow and the right mass, with one element instead of three
 References
 ----------
 Parallel-path method, films and layer resistances: ASHRAE Handbook-Fundamentals (films and most
-layers read in energy-code text, the rest memory). Loss of R with condition: six inches of
-fiberglass batt sold as R-19 is R-8 to R-9 once compressed and degraded (common practice, no
-source); the factor for "fair" is halfway to new (common practice, no source).
+layers read in energy-code text, the rest memory). Loss of R with compression and condition:
+`calcs.envelope`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import log, radians, tan
 
-from calcs.errors import InputError
+from calcs.envelope import (
+    compressed_r_m2k_per_w,
+    material_resistance_m2k_per_w,
+    parallel_path_u_w_per_m2k,
+)
+from calcs.envelope_tables import ATTIC_CONDITIONS
 from calcs.inputs import Attic, Door, Foundation, InsulationLayer, Wall
 from calcs.network import Layer
 from calcs.unit_factors import M2K_PER_W_PER_R_IP, M_PER_IN
 
-# R per inch, h·ft²·°F/Btu: midpoints of the published ranges (fiberglass loose, cellulose, rock
-# wool, extruded polystyrene read; the others memory).
-R_IP_PER_IN = {
-    "fiberglass_batt": 3.1,
-    "fiberglass_loose": 2.5,
-    "cellulose_loose": 3.5,
-    "cellulose_dense": 3.6,
-    "rock_wool_loose": 3.1,
-    "rock_wool_batt": 3.5,
-    "vermiculite": 2.2,
-    "expanded_polystyrene": 4.0,
-    "extruded_polystyrene": 5.0,
-    "polyisocyanurate": 5.8,
-    "closed_cell_foam": 6.2,
-    "open_cell_foam": 3.6,
-    "other": 2.5,
+# Our material -> the published one it is taken as.
+PUBLISHED_MATERIAL = {
+    "cellulose_dense": "cellulose_loose",
+    "rock_wool_batt": "rock_wool_loose",
+    "vermiculite": "vermiculite_loose",
+    "other": "fiberglass_loose",
 }
-CONDITION_FACTOR = {"good": 1.0, "fair": 0.72, "poor": 0.45}
 
 R_FILM_VERTICAL = 0.68 * M2K_PER_W_PER_R_IP
 R_FILM_UP = 0.61 * M2K_PER_W_PER_R_IP
@@ -76,30 +70,35 @@ CONCRETE_CONDUCTIVITY = {  # W/(m·K); block as its hollow average (memory)
 }
 
 
-def layer_r(layer: InsulationLayer) -> float:
-    """R of one insulation layer as it is now, without its voids. [m²·K/W]
+def insulation_r(material: str, depth_m: float) -> float:
+    """R of a depth of insulation when new. [m²·K/W]"""
+    published = PUBLISHED_MATERIAL.get(material, material)
+    return material_resistance_m2k_per_w(published, thickness_m=depth_m) if depth_m > 0.0 else 0.0
 
-    The label R where it was recorded, else depth times R per inch; lowered by condition.
+
+def layer_r(layer: InsulationLayer) -> float:
+    """R of one insulation layer where it lies undisturbed, after compression. [m²·K/W]
+
+    The label R where it was recorded, lowered for thickness lost since; else depth times R per
+    length.
     """
+    at_depth = insulation_r(layer.material, layer.depth_m)
     when_new = layer.nominal_r_m2k_per_w
-    if when_new is None:
-        when_new = layer.depth_m / M_PER_IN * R_IP_PER_IN[layer.material] * M2K_PER_W_PER_R_IP
-    return when_new * CONDITION_FACTOR[layer.condition]
+    if when_new is None or at_depth == 0.0:
+        return at_depth
+    compression = max(0.0, 1.0 - at_depth / when_new)
+    return compressed_r_m2k_per_w(when_new, compression)
+
+
+def layer_void(layer: InsulationLayer) -> float:
+    """Share of a layer's area that is bare: what was recorded, and what its condition implies."""
+    implied = ATTIC_CONDITIONS[layer.condition].void_fraction
+    return 1.0 - (1.0 - layer.void_fraction) * (1.0 - implied)
 
 
 def parallel_u(paths: Sequence[tuple[float, float]]) -> float:
-    """U of parallel paths given as (share of area, R with films). [W/(m²·K)]
-
-    Raises
-    ------
-    InputError
-        Shares do not add to 1, or a resistance is not positive.
-    """
-    if abs(sum(share for share, _ in paths) - 1.0) > 1e-9:
-        raise InputError(f"Shares of parallel paths must add to 1: {paths!r}.")
-    if any(resistance <= 0.0 for _, resistance in paths):
-        raise InputError(f"Every path needs a positive resistance: {paths!r}.")
-    return sum(share / resistance for share, resistance in paths)
+    """U of parallel paths given as (share of area, R with films). [W/(m²·K)]"""
+    return parallel_path_u_w_per_m2k([share for share, _ in paths], [r for _, r in paths])
 
 
 def attic_floor_u(attic: Attic) -> float:
@@ -117,9 +116,9 @@ def attic_floor_u(attic: Attic) -> float:
         joist_r += in_joist * R_WOOD_PER_M + layer_r(layer) * share_above
         covered += layer.depth_m
     paths = [(framing, fixed + joist_r)] if framing else []
-    edges = sorted({0.0, 1.0, *(layer.void_fraction for layer in attic.layers)})
-    for low, high in zip(edges, edges[1:], strict=False):
-        resistance = sum(layer_r(item) for item in attic.layers if item.void_fraction <= low)
+    edges = sorted({0.0, 1.0, *(layer_void(layer) for layer in attic.layers)})
+    for low, high in pairwise(edges):
+        resistance = sum(layer_r(item) for item in attic.layers if layer_void(item) <= low)
         paths.append(((1.0 - framing) * (high - low), fixed + resistance))
     return parallel_u(paths)
 

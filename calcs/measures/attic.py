@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from calcs.assemblies import R_IP_PER_IN, attic_floor_r, eave_limited_r
+from calcs.assemblies import attic_floor_r, eave_limited_r, insulation_r
 from calcs.inputs import Attic, AtticAccess, House, InsulationLayer, swap
 from calcs.leak_places import ACCESS_FLOW50_CFM, ACCESS_GASKET_FACTOR, leak_flows, seal
 from calcs.measures.hazards import ATTIC_WORK, TIGHTENING
@@ -14,7 +14,7 @@ from calcs.measures.measure import Measure
 from calcs.unit_factors import M2_PER_FT2, M2K_PER_W_PER_R_IP, M3_PER_S_PER_CFM, M_PER_IN
 
 MATERIAL = "cellulose_loose"
-R_PER_M = R_IP_PER_IN[MATERIAL] * M2K_PER_W_PER_R_IP / M_PER_IN
+R_PER_M = insulation_r(MATERIAL, 1.0)
 TARGET_R_M2K_PER_W = 49.0 * M2K_PER_W_PER_R_IP
 DEEPER_TARGET_R_M2K_PER_W = 60.0 * M2K_PER_W_PER_R_IP
 # From here on more insulation does little; common practice, no source.
@@ -23,8 +23,6 @@ LEAST_ADDED_DEPTH_M = 1.5 * M_PER_IN
 COVER_R_M2K_PER_W = 20.0 * M2K_PER_W_PER_R_IP
 COVER_ENOUGH_R_M2K_PER_W = 10.0 * M2K_PER_W_PER_R_IP
 INSULABLE = ("vented", "unvented", "knee_wall")
-# A crew needs about this much rigid foam and time per square meter of deck; its parts are priced
-# by area, and the deck is raised by the depth of insulation under it.
 
 
 def measures_for(house: House, *, target_r_m2k_per_w: float = TARGET_R_M2K_PER_W) -> list[Measure]:
@@ -69,7 +67,7 @@ def _insulation(house: House, attic: Attic, target_r: float) -> Measure | None:
         facts={
             "r_before_m2k_per_w": present_r,
             "r_target_m2k_per_w": target_r,
-            "r_after_m2k_per_w": present_r + added_r,
+            "r_after_m2k_per_w": attic_floor_r(_with_layer(attic, added_r, depth)),
             "added_depth_m": depth,
             "is_limited_at_eaves": is_limited,
             "raised_deck_area_m2": attic.storage_area_m2,
@@ -87,12 +85,19 @@ def _eave_length(house: House, attic: Attic) -> float:
     return 2.0 * max(geometry.footprint_length_m, geometry.footprint_width_m) * share
 
 
-def _insulate(house: House, *, attic_id: str, added_r: float, added_depth: float) -> House:
-    attic = next(item for item in house.attics if item.id == attic_id)
+def _with_layer(attic: Attic, added_r: float, added_depth: float) -> Attic:
     layer = InsulationLayer(
         material=MATERIAL, depth_m=added_depth, nominal_r_m2k_per_w=added_r, condition="good"
     )
-    return replace(house, attics=swap(house.attics, attic_id, layers=(*attic.layers, layer)))
+    return replace(attic, layers=(*attic.layers, layer))
+
+
+def _insulate(house: House, *, attic_id: str, added_r: float, added_depth: float) -> House:
+    attics = tuple(
+        _with_layer(item, added_r, added_depth) if item.id == attic_id else item
+        for item in house.attics
+    )
+    return replace(house, attics=attics)
 
 
 def _cover(attic: Attic, access: AtticAccess) -> Measure:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from calcs.assemblies import R_IP_PER_IN
+from calcs.assemblies import insulation_r
 from calcs.inputs import House, Wall
 from calcs.leak_places import leak_flows, seal
 from calcs.measures.hazards import WALL_WORK
 from calcs.measures.lives import life_of
 from calcs.measures.measure import Measure
-from calcs.unit_factors import M2K_PER_W_PER_R_IP, M_PER_IN
+from calcs.unit_factors import M2K_PER_W_PER_R_IP
 
-R_PER_M = R_IP_PER_IN["cellulose_dense"] * M2K_PER_W_PER_R_IP / M_PER_IN
+R_PER_M = insulation_r("cellulose_dense", 1.0)
 # A cavity with more than this in it cannot be filled by hose; common practice, no source.
 EMPTY_BELOW_R_M2K_PER_W = 4.0 * M2K_PER_W_PER_R_IP
 VOID_AFTER = 0.02

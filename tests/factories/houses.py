@@ -189,10 +189,9 @@ def ranch_1958() -> House:
                 layers=(
                     InsulationLayer(
                         material="fiberglass_batt",
-                        depth_m=inch(6),
+                        depth_m=inch(4),
                         nominal_r_m2k_per_w=r_ip(19),
                         condition="poor",
-                        void_fraction=0.03,
                     ),
                 ),
                 accesses=(AtticAccess(id="stair-hall", kind="pull_down_stair", area_m2=ft2(12)),),
