@@ -1,0 +1,1 @@
+"""Landing pages of the four people; one file per place."""
