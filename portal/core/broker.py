@@ -20,6 +20,11 @@ from kombu.utils.json import dumps, loads
 class FolderChannel(filesystem.Channel):  # type: ignore[misc]  # kombu has no types
     """Messages and queue tables as files that are only ever seen whole."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for folder in (self.data_folder_in, self.data_folder_out, self.control_folder):
+            Path(folder).mkdir(parents=True, exist_ok=True)
+
     def _put(self, queue: str, payload: Any, **_: Any) -> None:
         # Wall-clock nanoseconds sort by age, also across a restart of the machine.
         name = f"{time.time_ns():020d}_{uuid.uuid4().hex}.{queue}.msg"
