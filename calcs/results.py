@@ -35,6 +35,7 @@ PARTS = (
     "rim_joist",
     "foundation",
     "ducts",
+    "pipes",
     "ventilation",
 )
 

@@ -1,0 +1,242 @@
+"""Ducts and pipes: how much of what the equipment gives arrives in the rooms, hour by hour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calcs.ducts import (
+    AIR_HEAT_J_PER_M3_K,
+    DuctSystem,
+    default_distribution_efficiency,
+    heating_delivery,
+    leakage_at_pressure_m3_per_s,
+)
+from calcs.house import BASEMENT, CRAWLSPACE, HOUSE, DistributionFactors, zone_of
+from calcs.inputs import Ducts, HeatingSystem, House
+from calcs.network import HOURS, FloatArray
+from calcs.unit_factors import M2K_PER_W_PER_R_IP
+from calcs.weather import WeatherYear
+
+# Films of a duct, inside and outside together, about R-1 (memory).
+DUCT_FILMS_R = 1.0 * M2K_PER_W_PER_R_IP
+# Part of the loss that warms (cools) the space the ducts run through; the rest leaves with its
+# air before it mixes. Common practice, no source.
+LOSS_STAYS_SHARE = 0.8
+# Delivery below this is the record's fault, not the ducts': a system that gives nothing would
+# have been replaced.
+LEAST_DELIVERY = 0.3
+LARGEST_LEAK_SHARE = 0.6
+# Sensible temperature drop over a cooling coil; common practice, no source.
+COIL_DROP_K = 10.0
+
+# Bare steel pipe of 2 in., steam at 215 °F or water at 170 °F in a basement at 60 °F. [W/m]
+# Natural convection and radiation at about 11 W/(m²·K) on 0.19 m²/m (memory).
+BARE_PIPE_W_PER_M = {"steam_pipes": 165.0, "hot_water_pipes": 115.0}
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Delivery:
+    """Delivery efficiency by hour, and how the loss splits. [-]
+
+    `air_share_of_loss` is the part of the heating loss that leaks; the rest is conducted.
+    """
+
+    heating: FloatArray
+    cooling: FloatArray
+    air_share_of_loss: float
+    factors: tuple[DistributionFactors, ...]
+
+
+def delivery_of(
+    house: House,
+    weather: WeatherYear,
+    *,
+    air_c: dict[str, FloatArray] | None,
+) -> Delivery:
+    """Delivery of the house's heating and cooling.
+
+    `air_c` holds zone temperatures of a first run; without them they are guessed from outdoors.
+    """
+    ducted = _duct_share(house.heating)
+    cooled = _duct_share(house.cooling)
+    piped = _pipe_factor(house)
+    ones = np.ones(HOURS)
+    heating, cooling, air_share = ones.copy(), ones.copy(), 0.0
+    factors: list[DistributionFactors] = []
+    if house.ducts is not None and (ducted or cooled) and _runs_outside(house, house.ducts):
+        temperatures = _around(house, weather, air_c)
+        capacity = _capacity(house)
+        heat_delivery = _duct_heating(house.ducts, house, temperatures, capacity)
+        cool_delivery = _duct_cooling(house.ducts, house, temperatures)
+        heating = 1.0 / (1.0 - ducted + ducted / heat_delivery)
+        cooling = 1.0 / (1.0 - cooled + cooled / cool_delivery)
+        air_share = _air_share(house.ducts, house, temperatures, capacity)
+        for space, share in _spaces(house.ducts):
+            factors.append(
+                DistributionFactors(
+                    space=space,
+                    heating=share * LOSS_STAYS_SHARE * (1.0 / heating - 1.0),
+                    cooling=share * LOSS_STAYS_SHARE * np.maximum(1.0 / cooling - 1.0, 0.0),
+                )
+            )
+    for system, factor in piped:
+        heating = heating / (1.0 + heating * factor)
+        factors.append(
+            DistributionFactors(
+                space=system.pipe_location,
+                heating=np.full(HOURS, factor),
+                cooling=np.zeros(HOURS),
+            )
+        )
+    return Delivery(
+        heating=heating, cooling=cooling, air_share_of_loss=air_share, factors=tuple(factors)
+    )
+
+
+def _duct_share(systems: tuple[object, ...]) -> float:
+    return sum(
+        item.load_share  # type: ignore[attr-defined]  # heating and cooling records both have it
+        for item in systems
+        if item.distribution == "ducts"  # type: ignore[attr-defined]  # as above
+    )
+
+
+def _runs_outside(house: House, ducts: Ducts) -> bool:
+    if ducts.outside_share <= 0.0:
+        return False
+    zones = {zone_of(house, ducts.supply_location), zone_of(house, ducts.return_location)}
+    return zones != {HOUSE}
+
+
+def _spaces(ducts: Ducts) -> list[tuple[str, float]]:
+    """Where the loss goes: three quarters to the supply's space, the rest to the return's."""
+    if ducts.supply_location == ducts.return_location or ducts.return_location == "conditioned":
+        return [(ducts.supply_location, 1.0)]
+    return [(ducts.supply_location, 0.75), (ducts.return_location, 0.25)]
+
+
+def _around(
+    house: House, weather: WeatherYear, air_c: dict[str, FloatArray] | None
+) -> dict[str, FloatArray]:
+    """Air around the ducts by recorded space, and in the house. [°C]"""
+    outdoor = weather.dry_bulb_c
+    indoor = np.full(HOURS, 21.0)
+    guesses = {BASEMENT: 0.35, CRAWLSPACE: 0.5, "belly": 0.5, "garage": 0.7, "attic": 0.9}
+    found = {"conditioned": indoor if air_c is None else air_c[HOUSE], "outside": outdoor}
+    assert house.ducts is not None
+    for space in (house.ducts.supply_location, house.ducts.return_location):
+        zone = zone_of(house, space)
+        if zone is None:
+            found[space] = outdoor
+        elif zone == HOUSE:
+            found[space] = found["conditioned"]
+        elif air_c is not None:
+            found[space] = air_c[zone]
+        else:
+            share = guesses.get(zone, 0.7)
+            found[space] = share * outdoor + (1.0 - share) * indoor
+    return found
+
+
+def _capacity(house: House) -> float:
+    capacities = [item.capacity_w for item in house.heating if item.distribution == "ducts"]
+    return max(sum(capacities), 3000.0)
+
+
+def _system(ducts: Ducts, *, has_conduction: bool = True) -> DuctSystem:
+    def leak(leak25: float) -> float:
+        flow = leakage_at_pressure_m3_per_s(leak25, ducts.operating_pressure_pa)
+        return min(flow, LARGEST_LEAK_SHARE * ducts.fan_flow_m3_per_s)
+
+    share = ducts.outside_share if has_conduction else 0.0
+    is_return_inside = ducts.return_location == "conditioned"
+    return DuctSystem(
+        fan_m3_per_s=ducts.fan_flow_m3_per_s,
+        supply_leak_m3_per_s=leak(ducts.supply_leak25_m3_per_s),
+        return_leak_m3_per_s=leak(ducts.return_leak25_m3_per_s),
+        supply_area_m2=ducts.supply_area_m2 * share,
+        return_area_m2=0.0 if is_return_inside else ducts.return_area_m2 * share,
+        supply_r_m2k_per_w=ducts.supply_r_m2k_per_w + DUCT_FILMS_R,
+        return_r_m2k_per_w=ducts.return_r_m2k_per_w + DUCT_FILMS_R,
+    )
+
+
+def _linear(
+    system: DuctSystem, *, capacity_w: float, supply_k: FloatArray, return_k: FloatArray
+) -> FloatArray:
+    """Delivery over the year; the standard's equation is linear in both differences."""
+
+    def at(supply_delta: float, return_delta: float) -> float:
+        return heating_delivery(
+            system,
+            capacity_w=capacity_w,
+            indoor_c=20.0,
+            supply_ambient_c=20.0 - supply_delta,
+            return_ambient_c=20.0 - return_delta,
+        ).effectiveness
+
+    still = at(0.0, 0.0)
+    by_supply, by_return = at(1.0, 0.0) - still, at(0.0, 1.0) - still
+    return np.clip(still + by_supply * supply_k + by_return * return_k, LEAST_DELIVERY, 1.0)
+
+
+def _duct_heating(
+    ducts: Ducts, house: House, around: dict[str, FloatArray], capacity_w: float
+) -> FloatArray:
+    indoor = np.maximum(around["conditioned"], 15.0)
+    return _linear(
+        _system(ducts),
+        capacity_w=capacity_w,
+        supply_k=indoor - around[ducts.supply_location],
+        return_k=indoor - around[ducts.return_location],
+    )
+
+
+def _duct_cooling(ducts: Ducts, house: House, around: dict[str, FloatArray]) -> FloatArray:
+    """Sensible cooling delivery: the same balance with the coil's drop for the rise."""
+    capacity = COIL_DROP_K * ducts.fan_flow_m3_per_s * AIR_HEAT_J_PER_M3_K
+    indoor = around["conditioned"]
+    return _linear(
+        _system(ducts),
+        capacity_w=capacity,
+        supply_k=around[ducts.supply_location] - indoor,
+        return_k=around[ducts.return_location] - indoor,
+    )
+
+
+def _air_share(
+    ducts: Ducts, house: House, around: dict[str, FloatArray], capacity_w: float
+) -> float:
+    """Part of the winter loss that leaks: the loss left with no conduction, over the whole."""
+    cold = around["outside"] < 12.0
+    indoor = around["conditioned"]
+    supply_k = (indoor - around[ducts.supply_location])[cold]
+    return_k = (indoor - around[ducts.return_location])[cold]
+    whole = 1.0 - _linear(
+        _system(ducts), capacity_w=capacity_w, supply_k=supply_k, return_k=return_k
+    )
+    leaks = 1.0 - _linear(
+        _system(ducts, has_conduction=False),
+        capacity_w=capacity_w,
+        supply_k=supply_k,
+        return_k=return_k,
+    )
+    total = float(whole.sum())
+    return min(float(leaks.sum()) / total, 1.0) if total > 0.0 else 0.0
+
+
+def _pipe_factor(house: House) -> list[tuple[HeatingSystem, float]]:
+    """Loss of pipes outside the rooms per unit of heat delivered, by system."""
+    found = []
+    for system in house.heating:
+        if system.distribution not in BARE_PIPE_W_PER_M:
+            continue
+        if zone_of(house, system.pipe_location) == HOUSE:
+            continue
+        covered = 1.0 / default_distribution_efficiency("hydronic_unconditioned") - 1.0
+        bare = BARE_PIPE_W_PER_M[system.distribution] * system.bare_pipe_m / system.capacity_w
+        # Pipes stay hot about twice as long as the burner runs at the usual size.
+        found.append((system, (covered + 2.0 * bare) * system.load_share))
+    return found

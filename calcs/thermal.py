@@ -1,0 +1,126 @@
+"""The hourly heat balance of a house, run twice where its ducts need the temperature around them.
+
+The result depends on the envelope, the gains, the thermostat and the distribution, not on the
+efficiency of the equipment: it is kept by those, so that trying another furnace costs nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from calcs.distribution import Delivery, delivery_of
+from calcs.end_uses import HotWater, Use, appliance_uses, gains_of, hot_water
+from calcs.hourly import HourlyResult, simulate
+from calcs.house import HOUSE, Gains, network_of
+from calcs.inputs import CoolingSystem, HeatingSystem, House
+from calcs.network import FloatArray
+from calcs.weather import WeatherYear
+
+KEPT_RESULTS = 96
+# Latent heat of the air that leaks in, against an indoor state of 25 °C and half humidity.
+INDOOR_HUMIDITY_RATIO = 0.0105
+LATENT_HEAT_J_PER_KG = 2.45e6
+AIR_KG_PER_M3 = 1.2
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Thermal:
+    """What the heat balance says of one house in one year, plant aside."""
+
+    heating_w: FloatArray
+    cooling_w: FloatArray
+    latent_w: FloatArray
+    infiltration_m3_per_s: FloatArray
+    loss_j: dict[str, float]
+    mean_cold_c: dict[str, float]
+    delivery: Delivery
+    uses: tuple[Use, ...]
+    coil_j: FloatArray
+
+
+def thermal_of(house: House, weather: WeatherYear) -> Thermal:
+    """Loads, losses and gains of a house in a year."""
+    return _thermal(_plain(house), weather)
+
+
+def _plain(house: House) -> House:
+    """The house with everything the heat balance does not see taken out."""
+    heating = tuple(
+        HeatingSystem(
+            id=item.id, kind="furnace", fuel="electricity", distribution=item.distribution,
+            capacity_w=item.capacity_w, load_share=item.load_share,
+            bare_pipe_m=item.bare_pipe_m, pipe_location=item.pipe_location,
+        )
+        for item in house.heating
+    )  # fmt: skip
+    cooling = tuple(
+        CoolingSystem(
+            id=item.id, distribution=item.distribution, capacity_w=1000.0,
+            load_share=item.load_share,
+        )
+        for item in house.cooling
+    )  # fmt: skip
+    return replace(house, name="", heating=heating, cooling=cooling, origins={})
+
+
+@lru_cache(maxsize=KEPT_RESULTS)
+def _thermal(house: House, weather: WeatherYear) -> Thermal:
+    uses, heat = appliance_uses(house)
+    water = hot_water(house, weather)
+    gains = gains_of(house, heat, water)
+    delivery = delivery_of(house, weather, air_c=None)
+    result = _run(house, weather, gains, delivery)
+    if house.ducts is not None and delivery.factors:
+        air_c = {name: zone.air_c for name, zone in result.zones.items()}
+        delivery = delivery_of(house, weather, air_c=air_c)
+        result = _run(house, weather, gains, delivery)
+    return _summary(weather, result, gains, delivery, (*uses, *water.uses), water)
+
+
+def _run(house: House, weather: WeatherYear, gains: Gains, delivery: Delivery) -> HourlyResult:
+    network = network_of(house, weather, gains=gains, distribution=delivery.factors)
+    return simulate(network, weather)
+
+
+def _summary(
+    weather: WeatherYear,
+    result: HourlyResult,
+    gains: Gains,
+    delivery: Delivery,
+    uses: tuple[Use, ...],
+    water: HotWater,
+) -> Thermal:
+    main = result.zones[HOUSE]
+    cold = main.heating_w > 0.0
+    mean_cold = {
+        name: float(zone.air_c[cold].mean()) if cold.any() else float(zone.air_c.mean())
+        for name, zone in result.zones.items()
+    }
+    outdoor = weather.dry_bulb_c
+    mean_cold["outdoor"] = float(outdoor[cold].mean()) if cold.any() else float(outdoor.mean())
+    moist = np.maximum(humidity_ratio(weather) - INDOOR_HUMIDITY_RATIO, 0.0)
+    leaking_in = main.infiltration_m3_per_s * AIR_KG_PER_M3 * moist * LATENT_HEAT_J_PER_KG
+    return Thermal(
+        heating_w=result.heating_w,
+        cooling_w=result.cooling_w,
+        latent_w=leaking_in + gains.latent_w,
+        infiltration_m3_per_s=main.infiltration_m3_per_s,
+        loss_j={
+            key: max(flow.while_heating_kwh, 0.0) * 3.6e6 for key, flow in result.components.items()
+        },
+        mean_cold_c=mean_cold,
+        delivery=delivery,
+        uses=uses,
+        coil_j=water.coil_j,
+    )
+
+
+def humidity_ratio(weather: WeatherYear) -> FloatArray:
+    """Humidity ratio of outdoor air by hour, from the dew point (Magnus form). [kg/kg]"""
+    dew = weather.dew_point_c
+    pressure = 610.94 * np.exp(17.625 * dew / (243.04 + dew))
+    ratio: FloatArray = 0.622 * pressure / (weather.pressure_pa - pressure)
+    return ratio
