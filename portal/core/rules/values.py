@@ -173,6 +173,18 @@ def plain_number(value: Decimal) -> str:
     return "0" if shown in {"-0", ""} else shown
 
 
+# Units of the facts that running text writes otherwise.
+_UNITS_IN_WORDS = {"ft2": "sq ft", "percent": "%"}
+
+
+def spoken_unit(unit: str) -> str:
+    """A unit as running text has it, with the blank before it; money carries its own sign."""
+    if not unit or unit == "usd":
+        return ""
+    word = _UNITS_IN_WORDS.get(unit, unit)
+    return word if word == "%" else f" {word}"
+
+
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July",
     "August", "September", "October", "November", "December",

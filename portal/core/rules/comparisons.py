@@ -1,0 +1,223 @@
+"""The single comparisons: numbers, words, flags and days."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from portal.core.rules.conditions import NO, UNKNOWN, YES, Leaf
+from portal.core.rules.scene import Scene
+from portal.core.rules.sources import Source
+from portal.core.rules.values import HUNDRED, Days, Value, add_days, add_months, spoken, spoken_unit
+
+
+class Comparison(Leaf):
+    """A number against a number, unrounded; with ``of`` the limit is a percentage of another."""
+
+    def __init__(
+        self, test: str, subject: Source, limit: Source, whole: Source | None, **shared: Any
+    ) -> None:
+        super().__init__(**shared)
+        self.test = test
+        self.subject = subject
+        self._limit = limit
+        self._whole = whole
+
+    def sources(self) -> tuple[Source, ...]:
+        """Subject, limit and whole."""
+        whole = (self._whole,) if self._whole is not None else ()
+        return (self.subject, self._limit, *whole)
+
+    def decide(self, scene: Scene) -> int:
+        """Compare exactly: by products, never by a rounded quotient."""
+        had, limit = self.subject.read(scene), self._limit.read(scene)
+        if not isinstance(had, Decimal) or not isinstance(limit, Decimal):
+            return UNKNOWN
+        if self._whole is not None:
+            whole = self._whole.read(scene)
+            if not isinstance(whole, Decimal):
+                return UNKNOWN
+            had, limit = had * HUNDRED, limit * whole
+        return YES if _COMPARE[self.test](had, limit) else NO
+
+    def supplied(self, scene: Scene) -> dict[str, str]:
+        """The figures as words."""
+        had, limit = self.subject.read(scene), self._limit.read(scene)
+        unit = self.subject.unit
+        whole = self._whole.read(scene) if self._whole is not None else None
+        percent: Value | None = None
+        if isinstance(whole, Decimal) and isinstance(limit, Decimal):
+            limit = limit * whole / HUNDRED
+            percent = had * HUNDRED / whole if isinstance(had, Decimal) and whole else None
+        return {
+            "had": spoken(had, unit),
+            "needed": spoken(limit, unit),
+            "unit": spoken_unit(unit),
+            "whole": spoken(whole, unit),
+            "percent": spoken(percent),
+            "label": self.subject.label,
+        }
+
+
+_COMPARE = {
+    "at_least": lambda had, limit: had >= limit,
+    "at_most": lambda had, limit: had <= limit,
+    "above": lambda had, limit: had > limit,
+    "below": lambda had, limit: had < limit,
+    "equals": lambda had, limit: had == limit,
+}
+
+
+class Choice(Leaf):
+    """A word (or number) among those listed."""
+
+    def __init__(
+        self, test: str, subject: Source, accepted: frozenset[Value], shown: str, **shared: Any
+    ) -> None:
+        super().__init__(**shared)
+        self.test = test
+        self.subject = subject
+        self._accepted = accepted
+        self._shown = shown
+
+    def decide(self, scene: Scene) -> int:
+        """Whether the word is among those listed."""
+        had = self.subject.read(scene)
+        if had is None:
+            return UNKNOWN
+        return YES if (had in self._accepted) is (self.test != "not_one_of") else NO
+
+    def supplied(self, scene: Scene) -> dict[str, str]:
+        """The words compared."""
+        return {
+            "had": spoken(self.subject.read(scene)),
+            "needed": self._shown,
+            "unit": "",
+            "whole": "",
+            "percent": "",
+            "label": self.subject.label,
+        }
+
+
+class Flag(Leaf):
+    """A yes-or-no fact, or whether a fact is known at all."""
+
+    def __init__(self, test: str, subject: Source, **shared: Any) -> None:
+        super().__init__(**shared)
+        self.test = test
+        self.subject = subject
+
+    def decide(self, scene: Scene) -> int:
+        """The fact as it stands; "known" always has an answer."""
+        had = self.subject.read(scene)
+        if self.test == "known":
+            return YES if had is not None else NO
+        if had is None:
+            return UNKNOWN
+        return YES if had is (self.test == "yes") else NO
+
+    def supplied(self, scene: Scene) -> dict[str, str]:
+        """The answer found."""
+        return {
+            "had": spoken(self.subject.read(scene)),
+            "needed": self.test,
+            "unit": "",
+            "whole": "",
+            "percent": "",
+            "label": self.subject.label,
+        }
+
+
+class DayComparison(Leaf):
+    """A day against another, moved by days or months; ranges of days leave it open."""
+
+    def __init__(
+        self,
+        test: str,
+        subject: Source,
+        limit: Source,
+        *,
+        months: int,
+        day_count: int,
+        **shared: Any,
+    ) -> None:
+        super().__init__(**shared)
+        self.test = test
+        self.subject = subject
+        self._limit = limit
+        self._months = months
+        self._day_count = day_count
+
+    def sources(self) -> tuple[Source, ...]:
+        """Both days."""
+        return (self.subject, self._limit)
+
+    def _moved(self, day: date) -> date:
+        return add_days(add_months(day, self._months), self._day_count)
+
+    def _limits(self, scene: Scene) -> Days | None:
+        limit = self._limit.read(scene)
+        if not isinstance(limit, tuple):
+            return None
+        return self._moved(limit[0]), self._moved(limit[1])
+
+    def decide(self, scene: Scene) -> int:
+        """Yes or no only where every day meant gives the same answer."""
+        had, limits = self.subject.read(scene), self._limits(scene)
+        if not isinstance(had, tuple) or limits is None:
+            return UNKNOWN
+        answers = {_DAYS[self.test](mine, other) for mine in had for other in limits}
+        if len(answers) == 2:
+            return UNKNOWN
+        return YES if answers.pop() else NO
+
+    def supplied(self, scene: Scene) -> dict[str, str]:
+        """The days as words."""
+        return {
+            "had": spoken(self.subject.read(scene)),
+            "needed": spoken(self._limits(scene)),
+            "unit": "",
+            "whole": spoken(self._limit.read(scene)),
+            "percent": "",
+            "label": self.subject.label,
+        }
+
+
+_DAYS = {
+    "on_or_before": lambda mine, other: mine <= other,
+    "on_or_after": lambda mine, other: mine >= other,
+    "before": lambda mine, other: mine < other,
+    "after": lambda mine, other: mine > other,
+}
+
+
+class SameText(Leaf):
+    """A word equal to another fact's word."""
+
+    test = "equals"
+
+    def __init__(self, subject: Source, other: Source, **shared: Any) -> None:
+        super().__init__(**shared)
+        self.subject = subject
+        self._other = other
+
+    def sources(self) -> tuple[Source, ...]:
+        """Both words."""
+        return (self.subject, self._other)
+
+    def decide(self, scene: Scene) -> int:
+        """Whether they are the same."""
+        had, other = self.subject.read(scene), self._other.read(scene)
+        if had is None or other is None:
+            return UNKNOWN
+        return YES if had == other else NO
+
+    def supplied(self, scene: Scene) -> dict[str, str]:
+        """The words compared."""
+        return {
+            "had": spoken(self.subject.read(scene)),
+            "needed": spoken(self._other.read(scene)),
+            "unit": "",
+            "whole": "",
+            "percent": "",
+            "label": self.subject.label,
+        }
