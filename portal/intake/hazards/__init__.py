@@ -7,7 +7,7 @@ its clearance is stored.
 
 from portal.intake.document import Document, Reader
 from portal.intake.hazards.base import FIX_FIRST, INFORM, STOP_NOW, WITH_CARE, Hazard
-from portal.intake.hazards.combustion import of_burners, of_gas, of_tests
+from portal.intake.hazards.combustion import of_burners, of_gas, of_tests, of_untested
 from portal.intake.hazards.envelope import of_attics, of_foundations, of_walls
 from portal.intake.hazards.house import of_house
 from portal.intake.hazards.seen import of_seen
@@ -15,7 +15,17 @@ from portal.intake.hazards.seen import of_seen
 ORDER = {STOP_NOW: 0, FIX_FIRST: 1, WITH_CARE: 2, INFORM: 3}
 
 
-SOURCES = (of_tests, of_gas, of_burners, of_attics, of_walls, of_foundations, of_house, of_seen)
+SOURCES = (
+    of_tests,
+    of_gas,
+    of_burners,
+    of_untested,
+    of_attics,
+    of_walls,
+    of_foundations,
+    of_house,
+    of_seen,
+)
 
 
 def find(document: Document) -> tuple[Hazard, ...]:

@@ -39,7 +39,7 @@ MASONRY_CODE = gettext_lazy("IRC R1003.18, read in a reproduction")
 
 
 # Kinds by which the model stops measures, for kinds it does not know by name.
-MODEL_KIND = {"unsafe_burner": "carbon_monoxide"}
+MODEL_KIND = {"unsafe_burner": "carbon_monoxide", "combustion_untested": "depressurization"}
 
 
 @dataclass(frozen=True)

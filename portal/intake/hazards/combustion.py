@@ -139,3 +139,32 @@ def of_burners(reader: Reader) -> Iterator[Hazard]:
                 section="combustion",
                 part=burner,
             )
+
+
+def of_untested(reader: Reader) -> Iterator[Hazard]:
+    """Burners on natural draft that were not tested: a missing reading is not a pass."""
+    for burner in reader.items("combustion_appliances"):
+        if burner.value("vent") not in ("atmospheric", "atmospheric_damper", "induced_draft"):
+            continue
+        zone = reader.item("combustion_zones", burner.value("zone") or "")
+        # A zone test counts with both of its readings, not by a word that it was done.
+        is_zone_tested = zone is not None and None not in (
+            zone.si("baseline"),
+            zone.si("worst_case"),
+        )
+        is_flue_tested = (
+            burner.si("co_measured") is not None and burner.si("spillage_worst") is not None
+        )
+        if is_zone_tested and is_flue_tested:
+            continue
+        yield hazard_of(
+            "combustion_untested",
+            FIX_FIRST,
+            burner.name,
+            _("Not fully tested. No tightening and no new exhaust until it is."),
+            TIGHTENING,
+            _("The auditor, at a return visit"),
+            PRACTICE,
+            section="combustion",
+            part=burner,
+        )
