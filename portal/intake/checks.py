@@ -138,7 +138,10 @@ def _dwelling(reader: Reader) -> Iterator[Finding]:
                 "volume",
                 _("Heated volume %(entered)s ft³ is more than 10%% from area times height, "
                   "%(worked)s ft³.")
-                % {"entered": shown(entered, "m3", "ft³"), "worked": shown(worked_out, "m3", "ft³")},
+                % {
+                    "entered": shown(entered, "m3", "ft³"),
+                    "worked": shown(worked_out, "m3", "ft³"),
+                },
                 "dwelling", anchor="id_volume",
             )  # fmt: skip
     year, lead = reader.value("dwelling.year_built"), reader.value("dwelling.lead_paint")

@@ -1,0 +1,52 @@
+"""Who may fill in, complete and correct a field record, and clear a hazard."""
+
+from django.utils.translation import gettext as _
+
+from portal.accounts.states import Role
+from portal.core.actors import Actor
+from portal.core.errors import NotAllowed
+from portal.intake.models import FieldRecord
+from portal.scheduling.models import Appointment
+
+OFFICE = (str(Role.PROGRAM_ADMIN), "system")
+
+
+def is_office(actor: Actor) -> bool:
+    """Whether the actor speaks for the program office."""
+    return any(actor.has_role(role) for role in OFFICE)
+
+
+def require_visiting(actor: Actor, appointment: Appointment) -> None:
+    """Refuse anybody but the auditor of the visit and the program office.
+
+    Raises
+    ------
+    NotAllowed
+    """
+    is_own = actor.has_role(Role.AUDITOR) and appointment.auditor.user_id == actor.actor_id
+    if not is_own and not is_office(actor):
+        raise NotAllowed(_("Only the auditor of this visit can fill in its record."))
+
+
+def require_recording(actor: Actor, record: FieldRecord) -> None:
+    """Refuse anybody but the auditor of the record's visit and the program office.
+
+    Raises
+    ------
+    NotAllowed
+    """
+    if record.appointment is not None:
+        require_visiting(actor, record.appointment)
+    elif not is_office(actor):
+        raise NotAllowed(_("Only the program office can fill in this record."))
+
+
+def require_clearing(actor: Actor) -> None:
+    """Refuse anybody but the program office: who found a hazard does not clear it alone.
+
+    Raises
+    ------
+    NotAllowed
+    """
+    if not is_office(actor):
+        raise NotAllowed(_("Only the program office can clear a hazard."))

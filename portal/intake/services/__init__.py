@@ -1,0 +1,37 @@
+"""Changing field records."""
+
+from portal.intake.services.entries import Saved, ValuesToConfirm, section_save
+from portal.intake.services.hazards import hazard_clear
+from portal.intake.services.items import (
+    item_add,
+    item_copy,
+    item_remove,
+    item_rename,
+    photo_add,
+)
+from portal.intake.services.records import (
+    RecordIncomplete,
+    completion_findings,
+    record_complete,
+    record_open,
+    record_reopen,
+)
+from portal.intake.services.uploads import record_upload
+
+__all__ = [
+    "RecordIncomplete",
+    "Saved",
+    "ValuesToConfirm",
+    "completion_findings",
+    "hazard_clear",
+    "item_add",
+    "item_copy",
+    "item_remove",
+    "item_rename",
+    "photo_add",
+    "record_complete",
+    "record_open",
+    "record_reopen",
+    "record_upload",
+    "section_save",
+]
