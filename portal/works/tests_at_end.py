@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from portal.core.units import convert
-from portal.intake import live, verdicts
+from portal.intake import derived, verdicts
 from portal.intake.document import Reader
 from portal.modeling.results import Analysis, MeasureResult
 
@@ -21,7 +21,7 @@ def tests_at_end(
     tests: list[Mapping[str, Any]] = []
     stages = {item.stage for item in chosen}
     removed = sum(float(item.reason_facts.get("flow50_removed_m3_per_s", 0.0)) for item in chosen)
-    leakage = live.blower_door(reader)
+    leakage = derived.blower_door(reader)
     if leakage is not None and stages.intersection(TIGHTENING_STAGES):
         before = convert(leakage.flow50_m3_per_s, "m3/s", "cfm")
         target = before - convert(removed, "m3/s", "cfm")

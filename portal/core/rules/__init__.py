@@ -6,7 +6,7 @@ frozen record with every step that led to it (``evaluate``, ``ruling_to_dict``).
 
 from portal.core.rules.engine import evaluate, version_for
 from portal.core.rules.faults import RuleSetFault
-from portal.core.rules.rule_set import RuleSet, load_rule_set, read_rule_set
+from portal.core.rules.rule_set import RuleSet, load_rule_set, merged, read_rule_set
 from portal.core.rules.ruling import (
     Finding,
     Need,
@@ -29,6 +29,7 @@ __all__ = [
     "Step",
     "evaluate",
     "load_rule_set",
+    "merged",
     "read_rule_set",
     "ruling_from_dict",
     "ruling_to_dict",

@@ -66,7 +66,7 @@ def house_from_document(
         doors=openings.doors(document),
         foundations=envelope.foundations(document),
         garage=envelope.garage(document),
-        air_leakage=air.air_leakage(document, geometry, elevation_m=elevation_m),
+        air_leakage=air.air_leakage(document, geometry),
         fans=air.fans(document),
         heating=systems.heating(document),
         cooling=systems.cooling(document),
