@@ -1,5 +1,6 @@
 """Finding field records, their documents, hazards and corrections."""
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from django.contrib.auth.models import AnonymousUser
@@ -14,6 +15,7 @@ from portal.intake.document import Document, from_record
 from portal.intake.hazards import Hazard
 from portal.intake.models import FieldEntry, FieldRecord, HazardClearance, Photo, RecordUpload
 from portal.intake.states import RecordStage, RecordState
+from portal.scheduling.models import Appointment
 
 if TYPE_CHECKING:
     Reader = User | AnonymousUser
@@ -113,3 +115,19 @@ def photo_tags(record: FieldRecord) -> frozenset[tuple[str, str]]:
 def uploads_of(record: FieldRecord) -> QuerySet[RecordUpload]:
     """Files from which the record was filled."""
     return record.uploads.select_related("file")
+
+
+def records_by_appointment(
+    user: "Reader", appointments: "Iterable[Appointment]"
+) -> dict[int, FieldRecord]:
+    """The record of each visit that has one, by the key of the visit."""
+    return {
+        record.appointment_id: record
+        for record in records_for(user).filter(appointment__in=list(appointments))
+        if record.appointment_id is not None
+    }
+
+
+def unfinished_records(user: "Reader") -> QuerySet[FieldRecord]:
+    """Records a person has begun and not completed, the oldest first."""
+    return records_for(user).filter(state=RecordState.OPEN).order_by("opened_at")

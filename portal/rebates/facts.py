@@ -204,7 +204,7 @@ def _attic(items: list[MeasureResult], reader: Reader) -> dict[str, Any]:
     wanted = [attics[item.target_id] for item in items if item.target_id in attics]
     area = sum(item.quantity for item in items)
     after = min(
-        (float(item.reason_facts.get("r_label_after_m2k_per_w", 0.0)) for item in items),
+        (float(item.reason_facts.get("r_target_m2k_per_w", 0.0)) for item in items),
         default=0.0,
     )
     return {
