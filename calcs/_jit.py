@@ -16,6 +16,6 @@ def compiled(function: Callable[..., Any]) -> Any:
     decorate at all; then it is compiled anew in each process.
     """
     try:
-        return njit(cache=True, fastmath=False)(function)
+        return njit(cache=True, error_model="numpy")(function)
     except RuntimeError:
-        return njit(fastmath=False)(function)
+        return njit(error_model="numpy")(function)

@@ -44,7 +44,7 @@ from calcs._kernel_data import (
 @compiled
 def natural_convection(surface_less_air, up):  # type: ignore[no-untyped-def]  # numba infers
     """Natural convection of a face whose normal has the vertical part ``up``. [W/m²K]"""
-    root = abs(surface_less_air) ** (1.0 / 3.0)
+    root = np.cbrt(abs(surface_less_air))
     if surface_less_air * up > 0.0:
         return max(9.482 * root / (7.238 - abs(up)), LEAST_CONVECTION)
     return max(1.810 * root / (1.382 + abs(up)), LEAST_CONVECTION)
@@ -65,26 +65,26 @@ def sweep(first, last, diagonal, link, constant, one_a, one_b, with_b):  # type:
     """Solve a chain for three right-hand sides: its own, a unit at face a, a unit at face b.
 
     ``diagonal`` and ``constant`` come filled; ``link[i]`` joins i and i + 1. On return
-    ``constant``, ``one_a`` and ``one_b`` hold the solutions. Eliminates from face b toward a.
+    ``constant``, ``one_a`` and, ``with_b``, ``one_b`` hold the solutions, and ``diagonal`` the
+    inverse pivots. Eliminates from face b toward a.
     """
-    for i in range(first, last + 1):
-        one_b[i] = 0.0
     one_b[last] = 1.0
+    diagonal[last] = 1.0 / diagonal[last]
     for i in range(last - 1, first - 1, -1):
-        ratio = link[i] / diagonal[i + 1]
-        diagonal[i] -= ratio * link[i]
+        ratio = link[i] * diagonal[i + 1]
+        diagonal[i] = 1.0 / (diagonal[i] - ratio * link[i])
         constant[i] += ratio * constant[i + 1]
         if with_b:
-            one_b[i] += ratio * one_b[i + 1]
-    constant[first] /= diagonal[first]
-    one_a[first] = 1.0 / diagonal[first]
-    if with_b:
-        one_b[first] /= diagonal[first]
+            one_b[i] = ratio * one_b[i + 1]
+    constant[first] *= diagonal[first]
+    one_a[first] = diagonal[first]
     for i in range(first + 1, last + 1):
-        constant[i] = (constant[i] + link[i - 1] * constant[i - 1]) / diagonal[i]
-        one_a[i] = link[i - 1] * one_a[i - 1] / diagonal[i]
-        if with_b:
-            one_b[i] = (one_b[i] + link[i - 1] * one_b[i - 1]) / diagonal[i]
+        constant[i] = (constant[i] + link[i - 1] * constant[i - 1]) * diagonal[i]
+        one_a[i] = link[i - 1] * one_a[i - 1] * diagonal[i]
+    if with_b:
+        one_b[first] *= diagonal[first]
+        for i in range(first + 1, last + 1):
+            one_b[i] = (one_b[i] + link[i - 1] * one_b[i - 1]) * diagonal[i]
 
 
 @compiled
@@ -239,6 +239,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     right, answer = np.empty(size), np.empty(size)
     mode = np.zeros(zones, dtype=np.int64)
     plant, leak = np.zeros(zones), np.zeros(zones)
+    beam, diffuse = np.zeros(zones), np.zeros(zones)
     open_leak, fans, path_flow = np.zeros(zones), np.zeros(zones), np.zeros(paths)
 
     for count in range(steps):
@@ -269,6 +270,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 if air.path_zone[p] == air.path_target[p]:
                     open_leak[air.path_target[p]] = max(open_leak[air.path_target[p]] - part, 0.0)
         for z in range(zones):
+            beam[z], diffuse[z] = forcing.beam[z, hour], forcing.diffuse[z, hour]
             inertia = air.capacity[z] * per_second
             flow = rho_cp * (open_leak[z] + fans[z])
             matrix[z, z] += inertia + flow
@@ -289,8 +291,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 inertia = chains.capacity[i] * per_second
                 zone = chains.sun_zone[i]
                 inside_sun[i] = (
-                    chains.beam_share[i] * forcing.beam[zone, hour]
-                    + chains.diffuse_share[i] * forcing.diffuse[zone, hour]
+                    chains.beam_share[i] * beam[zone] + chains.diffuse_share[i] * diffuse[zone]
                 )
                 constant[i] = inertia * temperature[i] + inside_sun[i]
                 if chains.source[i] >= 0:
@@ -299,11 +300,10 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                     taken[e] += light
                 diagonal[i] = inertia
             for i in range(a, b):
-                mean = 0.5 * (temperature[i] + temperature[i + 1])
                 link[i] = chains.conductance[i]
-                if chains.slope[i] != 0.0:
-                    link[i] *= 1.0 + chains.slope[i] * (mean - GAS_REFERENCE_C)
                 if chains.gap_emittance[i] > 0.0:
+                    mean = 0.5 * (temperature[i] + temperature[i + 1])
+                    link[i] *= 1.0 + chains.slope[i] * (mean - GAS_REFERENCE_C)
                     link[i] += chains.gap_emittance[i] * 4.0 * SIGMA * (mean + KELVIN) ** 3
                 diagonal[i] += link[i]
                 diagonal[i + 1] += link[i]
