@@ -25,12 +25,16 @@ IDLE_SHARE = {
     ("wall_furnace", "room", "atmospheric"): 0.012,
 }
 IDLE_SHARE_INDUCED = 0.006
+# Newer atmospheric units have vent dampers and no standing pilot.
+IDLE_SHARE_DAMPERED, DAMPERED_FROM_YEAR = 0.008, 2012
 IDLE_SHARE_SEALED = 0.003
 # Load fraction of the rating test's season (memory): oversizing 0.7, mean load near 22.5 %.
 RATING_LOAD_FRACTION = 0.225
 UNKNOWN_AGE_YEARS = 15.0
 OLDEST_AGE_YEARS = 20.0  # beyond it the yearly loss is no longer believed
 LEAST_STEADY = 0.55
+# Flue gas that must not condense leaves this much at most in the heat (common practice).
+MOST_STEADY_DRY, MOST_STEADY_CONDENSING = 0.87, 0.975
 
 # Heat pumps: COP and capacity by outdoor temperature, anchored to the seasonal rating; slopes as
 # of usual products between the rating points of 47 and 17 °F. Common practice, no source.
@@ -69,6 +73,8 @@ def idle_share(system: HeatingSystem) -> float:
     if system.fuel == "electricity":
         return 0.0
     if system.vent == "atmospheric":
+        if (system.year_installed or 0) >= DAMPERED_FROM_YEAR:
+            return IDLE_SHARE_DAMPERED
         return IDLE_SHARE.get((system.kind, system.distribution, system.vent), 0.012)
     return IDLE_SHARE_INDUCED if system.vent == "induced_draft" else IDLE_SHARE_SEALED
 
@@ -107,7 +113,9 @@ def steady_state(system: HeatingSystem, *, year: int) -> float:
     )
     part = RATING_LOAD_FRACTION
     idle = idle_share(system) * (1.0 - part) / part
-    return min(max(1.0 / (1.0 / aged - idle), LEAST_STEADY), 0.985)
+    is_condensing = system.is_condensing or rated_afue(system) > 0.88
+    most = MOST_STEADY_CONDENSING if is_condensing else MOST_STEADY_DRY
+    return min(max(1.0 / (1.0 / aged - idle), LEAST_STEADY), most)
 
 
 def burn(

@@ -65,7 +65,7 @@ class HeatingSystem(Checked):
     vent: str = choice(VENT_KINDS, default="none")
     location: str = choice(SPACES, default="conditioned")
     load_share: float = quantity("share", 0.0, 1.0, default=1.0)
-    backup_fuel: str = choice(("",) + FUELS, default="")
+    backup_fuel: str = choice(("", *FUELS), default="")
     backup_efficiency: float = quantity("share", 0.3, 1.0, default=1.0)
     lockout_c: float | None = quantity("°C", -40.0, 15.0, default=None)
     pilot_w: float = quantity("W", 0.0, 1000.0, default=0.0)
@@ -181,7 +181,7 @@ class Appliances(Checked):
 
     refrigerators: tuple[Refrigerator, ...] = ()
     cooking_fuel: str = choice(FUELS, default="electricity")
-    dryer_fuel: str = choice(("none",) + FUELS, default="electricity")
+    dryer_fuel: str = choice(("none", *FUELS), default="electricity")
     has_clothes_washer: bool = True
     has_dishwasher: bool = True
     extra_plug_w: float = quantity("W", 0.0, 5000.0, default=0.0)

@@ -90,7 +90,7 @@ def best_uef(heater: WaterHeater) -> float:
 
 
 def _pipes(heater: WaterHeater) -> list[Measure]:
-    if heater.bare_pipe_m < LEAST_BARE_PIPE_M:
+    if heater.bare_pipe_m < LEAST_BARE_PIPE_M or heater.kind in ("boiler_coil", "indirect_tank"):
         return []
     life = life_of("hot_water_pipe_insulation")
     return [
