@@ -43,6 +43,27 @@ def record_by_pk_for(user: "Reader", pk: int) -> FieldRecord:
     return get_object_or_404(records_for(user), pk=pk)
 
 
+def records_by_appointment(
+    user: "Reader", appointments: Iterable[Appointment]
+) -> dict[int, FieldRecord]:
+    """The newest record of each of these visits that a person may see, by the visit's id."""
+    found = records_for(user).filter(appointment__in=[visit.pk for visit in appointments])
+    return {
+        record.appointment_id: record
+        for record in found.order_by("opened_at", "pk")
+        if record.appointment_id is not None
+    }
+
+
+def unfinished_records(user: "Reader") -> QuerySet[FieldRecord]:
+    """The open records of a person's own visits, oldest first."""
+    return (
+        records_for(user)
+        .filter(state=RecordState.OPEN, appointment__auditor__user_id=user.pk)
+        .order_by("opened_at", "pk")
+    )
+
+
 def record_document(record: FieldRecord) -> Document:
     """The record as one nested document of SI values with where each came from."""
     return from_record(record)
