@@ -74,10 +74,9 @@ def _basement(scene: Scene, home: SectionInput, body: Body) -> None:
         PartKey.FOUNDATION, (left + thick, under), (right - thick, under), (0.0, 1.0), weight=0.3
     )
     _joists(scene, home, body, is_edge=not home.is_basement_heated)
-    if home.ducts is Place.BASEMENT:
-        _ducts(scene, home, body)
+    ducts = (_ducts(scene, home, body),) if home.ducts is Place.BASEMENT else ()
     if not home.is_basement_heated:
-        _floor_runs(scene, body, skips=())
+        _floor_runs(scene, body, skips=ducts)
 
 
 def _stem_walls(scene: Scene, home: SectionInput, body: Body, bottom: float) -> None:
@@ -92,7 +91,7 @@ def _stem_walls(scene: Scene, home: SectionInput, body: Body, bottom: float) -> 
     away = out + 3.5 * scene.layout.weight
     start = top + 2 + _rim_room(scene, home)
     scene.run(PartKey.FOUNDATION, (left - away, start), (left - away, bottom), (-1.0, 0.0))
-    if not home.garage and not home.party_wall:
+    if not (home.garage or home.party_wall or body.is_joined_right):
         scene.run(PartKey.FOUNDATION, (right + away, start), (right + away, bottom), (1.0, 0.0))
 
 
@@ -293,11 +292,12 @@ def _piers(scene: Scene, body: Body, top: float) -> None:
 def _unknown(scene: Scene, body: Body) -> None:
     left, right = _edges(body)
     top = body.floors[0].platform
-    rect = Rect(left, top, right, top + scene.ft(3.0))
+    deep = max(scene.ft(3.0), scene.layout.stroke + 2.2 * scene.layout.found_size)
+    rect = Rect(left, top, right, top + deep)
     scene.line((left, body.floors[0].floor), (right, body.floors[0].floor), 2.6)
     scene.line((left, top), (right, top), 1.2)
     _not_seen(scene, rect)
-    scene.words(_("not seen"), ((left + right) / 2, rect.bottom - scene.ft(1.0)))
+    scene.words(_("not seen"), ((left + right) / 2, rect.bottom - scene.layout.found_size * 0.5))
     scene.run(
         PartKey.FLOOR,
         (left + scene.layout.wall, top + 3),

@@ -30,6 +30,8 @@ class Body:
     roof_top: float = 0.0
     wall: float = 0.0
     chimney: Rect | None = None
+    is_joined_right: bool = False  # a taller mass stands against its right side
+    flue: Rect | None = None  # a metal flue that goes up through the roof
     profile: list[Point] = field(default_factory=list)  # outer face of the roof, left to right
 
     @property

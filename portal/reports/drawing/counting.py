@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from portal.reports.drawing.records import Part, PartCount, PartKey
+from portal.reports.drawing.records import Part, PartCount, PartKey, Place
 
 STROKES = 100
 
@@ -54,11 +54,14 @@ def apportion(
     return given
 
 
-def _order(part: Part) -> int:
+def _order(part: Part, ducts: Place) -> float:
+    """Place of a part from the top of the house down; ducts are where they were found."""
+    if part.key is PartKey.DUCTS and ducts is Place.ATTIC:
+        return list(PartKey).index(PartKey.CHIMNEY_GAP) + 0.5
     return list(PartKey).index(part.key)
 
 
-def parts_count(parts: Sequence[Part]) -> tuple[PartCount, ...]:
+def parts_count(parts: Sequence[Part], ducts: Place = Place.NONE) -> tuple[PartCount, ...]:
     """The parts from the top of the house down, with whole strokes, whole dollars and letters.
 
     Strokes sum to one hundred; dollars are rounded together, so that they add up to their total.
@@ -71,7 +74,7 @@ def parts_count(parts: Sequence[Part]) -> tuple[PartCount, ...]:
     """
     if len({part.key for part in parts}) != len(parts):
         raise ValueError("A part of the house is given twice.")
-    ordered = sorted(parts, key=_order)
+    ordered = sorted(parts, key=lambda part: _order(part, ducts))
     shares = [share for part in ordered for share in (part.share_material, part.share_air)]
     whole = sum(shares)
     strokes = apportion(shares, STROKES)

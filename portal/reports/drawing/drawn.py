@@ -29,7 +29,7 @@ def draw_section(home: SectionInput, *, prefix: str = "section") -> SectionDrawi
     ValueError
         A share is negative, a part comes twice, or nothing loses heat.
     """
-    counts = parts_count(home.parts)
+    counts = parts_count(home.parts, home.ducts)
     description = _description(home, counts)
     title = _("Section through %(address)s") % {"address": home.address}
 

@@ -58,13 +58,14 @@ def scale_for(home: SectionInput, layout: Layout) -> float:
     )
 
 
-def house_scene(home: SectionInput, layout: Layout) -> Scene:
+def house_scene(home: SectionInput, layout: Layout, scale: float) -> Scene:
     """Everything drawn of a home but its strokes and labels."""
-    scene = Scene(layout=layout, scale=scale_for(home, layout))
+    scene = Scene(layout=layout, scale=scale)
     # Garage and neighbor are built on the right and the whole is turned round when they are left.
     turned = Side.LEFT in (home.garage, home.party_wall)
     bodies = _split_bodies(home, scene) if home.is_split_level else [_plain_body(home, scene)]
     main = bodies[-1]
+    bodies[0].is_joined_right = len(bodies) > 1
     for body in bodies:
         base.ground_find(scene, home, body)
     _ground_line(scene, home, bodies)
@@ -151,14 +152,21 @@ def _ground_line(scene: Scene, home: SectionInput, bodies: list[Body]) -> None:
     reach = scene.layout.stroke + scene.ft(2.2)
     left = bodies[0].floors[0].left
     right = bodies[-1].floors[0].right
-    scene.earth(left - reach - scene.ft(1.5), left - scene.layout.wall * 0.4, 0.0)
+    edge = left - scene.layout.wall * 0.4
+    # Slants keep clear of the strokes that leave the wall at the ground.
+    clear = scene.layout.stroke * 0.7
+    scene.line((edge - clear - 2, 0.0), (edge, 0.0), 2.0)
+    scene.earth(left - reach - scene.ft(1.5), edge - clear, 0.0)
     start = right + scene.layout.wall * 0.4
     if home.garage:
         start = right + scene.ft(GARAGE_FT) + scene.layout.wall * 0.5
     if home.party_wall:
         start = right + scene.ft(NEIGHBOR_FT)
         reach = scene.ft(0.5)
-    scene.earth(start, max(start + scene.ft(1.5), right + reach + scene.ft(1.5)), 0.0)
+    if not home.garage and not home.party_wall:
+        scene.line((start, 0.0), (start + clear + 2, 0.0), 2.0)
+        start += clear
+    scene.earth(start, max(start + scene.ft(2.4), right + reach + scene.ft(1.5)), 0.0)
 
 
 def _chimney_place(scene: Scene, home: SectionInput, body: Body) -> None:

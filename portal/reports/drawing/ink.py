@@ -47,7 +47,7 @@ class Layout:
 
 
 WIDE = Layout(
-    name="wide", width=1140, column=256, tallest=560, largest_ft=13, stroke=23, stroke_weight=2.3,
+    name="wide", width=1140, column=250, tallest=560, largest_ft=13, stroke=23, stroke_weight=2.3,
     gap=5.4, wave=3.6, dot=2.3, wall=13, loop=9, weight=1.0, name_size=22, figure_size=18,
     found_size=17, ground=PAPER,
 )  # fmt: skip

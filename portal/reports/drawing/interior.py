@@ -233,7 +233,7 @@ def _appliance_outside(
 ) -> None:
     """A heat pump's outdoor unit on its pad, clear of the wall's strokes."""
     wide, high = scene.ft(3.0), scene.ft(2.9)
-    right = body.floors[0].left - scene.layout.stroke - 10 * scene.layout.weight
+    right = body.floors[0].left - scene.layout.stroke - 16 * scene.layout.weight
     rect = Rect(right - wide, -high, right, 0.0)
     scene.rect(rect, 1.5, fill=scene.layout.ground)
     for row in range(1, 6):
@@ -317,6 +317,20 @@ def _flue(scene: Scene, body: Body, appliance: Appliance, rect: Rect) -> None:
             ink=ink,
         )  # fmt: skip
         return
+    if body.flue is not None:
+        # The second appliance shares the flue of the first.
+        face = body.flue.right if rect.left > body.flue.left else body.flue.left
+        up = max(body.flue.top, rect.top - scene.ft(0.9))
+        inner, outer = (x - half, x + half) if face < x else (x + half, x - half)
+        scene.path(
+            [
+                ("M", outer, rect.top), ("L", outer, up - half), ("L", face, up - half),
+                ("M", inner, rect.top), ("L", inner, up + half), ("L", face, up + half),
+            ],
+            1.2,
+            ink=ink,
+        )  # fmt: skip
+        return
     top = min(body.roof_at(x), body.ceiling) - scene.ft(2.0)
     pipe = Rect(x - half, top, x + half, rect.top)
     scene.poly(
@@ -329,6 +343,7 @@ def _flue(scene: Scene, body: Body, appliance: Appliance, rect: Rect) -> None:
     cap = 2.4 * half
     scene.line((x - cap, top - half), (x + cap, top - half), 1.8, ink=ink)
     scene.line((x, top - half), (x, top), 1.0, ink=ink)
-    scene.blocked.append(Rect(pipe.left, body.ceiling, pipe.right, pipe.bottom))
+    body.flue = Rect(pipe.left, body.ceiling, pipe.right, pipe.bottom)
+    scene.blocked.append(body.flue)
 
 

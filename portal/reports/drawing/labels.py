@@ -16,8 +16,11 @@ CROSSES_STROKE = 14.0
 CROSSES_OWN = 3.0
 PER_UNIT = 0.12
 STEEP = 0.25
-BEAM = 24
-TARGETS = 7
+FLAT_SLANT = 0.3
+UNEVEN = 0.3
+BEAM = 12
+TARGETS = 9
+SPLITS = 20
 
 Segment = tuple[Point, Point]
 
@@ -52,9 +55,9 @@ def stroke_targets(strokes: Sequence[Stroke], layout: Layout) -> tuple[Point, ..
     chosen = list(strokes)
     lines = [stroke for stroke in chosen if not stroke.is_end_on]
     chosen = lines or chosen
-    if len(chosen) > TARGETS * 3:
-        step = len(chosen) / (TARGETS * 3)
-        chosen = [chosen[int(place * step)] for place in range(TARGETS * 3)]
+    if len(chosen) > TARGETS:
+        step = (len(chosen) - 1) / (TARGETS - 1)
+        chosen = [chosen[round(place * step)] for place in range(TARGETS)]
     past = 0.16
     return tuple(
         (
@@ -130,7 +133,7 @@ def labels_place(
             cost += more
             placed += here
         heights = [sum(label_height(label, layout) for label in column) for column in columns.values()]
-        cost += abs(heights[0] - heights[1]) * 0.06
+        cost += abs(heights[0] - heights[1]) * UNEVEN
         if best is None or cost < best[0]:
             best = (cost, placed)
     assert best is not None
@@ -146,7 +149,7 @@ def _open_sides(label: Label, middle: float) -> tuple[int, ...]:
 def _splits(
     sides: Sequence[tuple[int, ...]], labels: Sequence[Label], layout: Layout
 ) -> Iterable[tuple[int, ...]]:
-    """Ways to share the labels between the columns, the even ones first, at most 48."""
+    """Ways to share the labels between the columns, the even ones first."""
     heights = [label_height(label, layout) for label in labels]
     free = [place for place, each in enumerate(sides) if len(each) > 1]
     choices = []
@@ -157,7 +160,7 @@ def _splits(
         tilt = abs(sum(height * pick for height, pick in zip(heights, choice, strict=True)))
         choices.append((tilt, tuple(choice)))
     choices.sort()
-    return [choice for _tilt, choice in choices[:48]]
+    return [choice for _tilt, choice in choices[:SPLITS]]
 
 
 def _column(
@@ -204,7 +207,7 @@ def _column(
         grown = []
         for cost, chosen in beam:
             before = [segment for leader in chosen for segment in _segments(leader)]
-            for option, own_cost in scored[:16]:
+            for option, own_cost in scored[:12]:
                 crossings = _crossings(_segments(option), before)
                 grown.append((cost + own_cost + CROSSES_LEADER * crossings, [*chosen, option]))
         grown.sort(key=lambda each: each[0])
@@ -292,8 +295,9 @@ def _cost(
     )
     cost = length * PER_UNIT + CROSSES_LEADER * _crossings(segments, fixed)
     # A gentle bend reads better than a hairpin.
-    if len(leader) == 3 and abs(leader[2][0] - leader[1][0]) < 1:
-        cost += STEEP
+    if len(leader) == 3:
+        across = abs(leader[2][0] - leader[1][0])
+        cost += STEEP if across < 1 else FLAT_SLANT * across
     low_x = min(p[0] for p in leader)
     high_x = max(p[0] for p in leader)
     low_y = min(p[1] for p in leader)

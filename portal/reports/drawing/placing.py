@@ -24,6 +24,8 @@ FAN_REACH = 1.1
 STEEPEST_FAN = math.radians(52)
 # Air is drawn as a wave, which needs more room than a line.
 AIR_ROOM = 0.45
+# Strokes stand this much closer before a second rank begins.
+CLOSER = 1.4
 
 
 @dataclass(frozen=True)
@@ -101,6 +103,8 @@ def strokes_place(
     if not site.runs:
         in_fields = min(count, field_room)
     on_runs = count - in_fields
+    if sum(run_rooms) < on_runs <= sum(run_rooms) * CLOSER:
+        run_rooms = [math.ceil(room * CLOSER) for room in run_rooms]
     placed: list[tuple[Point, Point, bool]] = []
     if on_runs:
         lengths = [run.length * run.weight for run in site.runs]

@@ -151,7 +151,8 @@ def _attic_floor(
         if run_end > run_start:
             scene.run(PartKey.ATTIC, (run_start, run_y), (run_end, run_y), (0.0, -1.0))
     if home.attic_insulation_in is None:
-        scene.words(_("not seen"), ((left + right) / 2, y - 16 * layout.weight))
+        at = left + (right - left) * (0.8 if has_party else 0.5)
+        scene.words(_("not seen"), (at, y - 22 * layout.weight - layout.stroke))
     if home.attic_target_in and home.attic_target_in > (home.attic_insulation_in or 0):
         target = y - _depth(scene, home.attic_target_in)
         reach = (y - target) / max(slope, 0.1) * 0.55
@@ -329,7 +330,12 @@ def _knee_wall(scene: Scene, home: SectionInput, body: Body) -> None:
         scene.loops((across[1] + 2, body.ceiling - 2), (right - layout.wall, body.ceiling - 2), (0.0, -depth))
         scene.loops((flat_x + 2, flat_y - 2), (across[0] - 2, flat_y - 2), (0.0, -depth))
     up = depth + 4 * layout.weight
-    scene.run(PartKey.ATTIC, (flat_x + 3, flat_y - up), (across[0] - 3, flat_y - up), (0.0, -1.0))
+    tops = [(flat_x + 3, across[0] - 3)]
+    if body.chimney is not None:
+        tops = [(tops[0][0], body.chimney.left - 4), (body.chimney.right + 4, tops[0][1])]
+    for first, last in tops:
+        if last > first:
+            scene.run(PartKey.ATTIC, (first, flat_y - up), (last, flat_y - up), (0.0, -1.0))
     away = 5 * layout.weight
     length = (KNEE_PITCH**2 + 1) ** 0.5
     for x, outer_x, side in ((knee_x, flat_x, -1.0), (across[1], across[0], 1.0)):
@@ -347,8 +353,15 @@ def _knee_wall(scene: Scene, home: SectionInput, body: Body) -> None:
             (outer_x + normal[0] * shift, flat_y + normal[1] * shift),
             normal,
         )
-    flats = [(left + layout.wall, knee_x - away * 2), (across[1] + away * 2, right - layout.wall)]
+    # The side attics' floors, as far as the knee wall's strokes leave room.
+    clear = away * 2 + layout.stroke
+    flats = [
+        (left + layout.wall * 0.6, knee_x - clear),
+        (across[1] + clear, right - layout.wall * 0.6),
+    ]
     for first, last in flats:
+        if last <= first:
+            continue
         scene.run(
             PartKey.ATTIC, (first, body.ceiling - up), (last, body.ceiling - up), (0.0, -1.0), weight=0.5
         )

@@ -136,10 +136,10 @@ class Scene:
             steps.append(
                 (
                     "C",
-                    x + step_x * 1.5 + far_x * 0.08,
-                    y + step_y * 1.5 + far_y * 0.08,
-                    next_x - step_x * 1.5 - far_x * 0.08,
-                    next_y - step_y * 1.5 - far_y * 0.08,
+                    x + step_x * 1.15 + far_x * 0.08,
+                    y + step_y * 1.15 + far_y * 0.08,
+                    next_x - step_x * 1.15 - far_x * 0.08,
+                    next_y - step_y * 1.15 - far_y * 0.08,
                     next_x,
                     next_y,
                 )

@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 from django.utils.translation import gettext as _
 
 from portal.reports.drawing.counting import parts_count
-from portal.reports.drawing.house import house_scene
+from portal.reports.drawing.house import house_scene, scale_for
 from portal.reports.drawing.ink import (
     BRICK,
     BRICK_INK,
@@ -58,15 +58,21 @@ def sheet_make(
     home: SectionInput, layout: Layout, *, prefix: str, title: str, description: str
 ) -> Sheet:
     """Draw a home on one layout. ``prefix`` keeps the ids of several drawings on a page apart."""
-    counts = parts_count(home.parts)
-    scene = house_scene(home, layout)
-    strokes: list[tuple[str, Stroke]] = []
-    if layout.has_strokes:
-        for count in counts:
-            strokes += [(count.part.key.value, each) for each in _part_strokes(scene, count)]
-    inner = _extent(scene, strokes)
-    labels = _labels(home, counts, scene, strokes, layout)
+    counts = parts_count(home.parts, home.ducts)
     room = layout.width - 2 * layout.column
+    scale = scale_for(home, layout)
+    for _attempt in range(4):
+        scene = house_scene(home, layout, scale)
+        strokes: list[tuple[str, Stroke]] = []
+        if layout.has_strokes:
+            for count in counts:
+                strokes += [(count.part.key.value, each) for each in _part_strokes(scene, count)]
+        inner = _extent(scene, strokes)
+        if inner.width <= room:
+            break
+        # Overhangs, outdoor units and ground are only known once drawn.
+        scale *= 0.99 * room / inner.width
+    labels = _labels(home, counts, scene, strokes, layout)
     spare = max(0.0, room - inner.width) / 2
     zone = Rect(inner.left - spare, inner.top, inner.right + spare, inner.bottom)
     placed = labels_place(labels, layout, house=zone, strokes=strokes)
@@ -95,6 +101,8 @@ def sheet_make(
 
 
 def _part_strokes(scene: Scene, count: PartCount) -> list[Stroke]:
+    if not count.strokes:
+        return []
     key = count.part.key
     site = scene.sites.get(key)
     if site is None or (not site.runs and not site.fields) or key is PartKey.OTHER:

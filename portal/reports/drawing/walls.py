@@ -178,7 +178,7 @@ def neighbor_draw(
     scene.line((right, top), (right, bottom), 2.2)
     scene.line((right - thick * 0.55, top), (right - thick * 0.55, bottom), 1.2)
     scene.line((right + thick * 0.55, top), (right + thick * 0.55, bottom), 1.2, dash=dash)
-    scene.words(words, (right + width * 0.62, (top + bottom) / 2), turn=90)
+    scene.words(words, (right + width * 0.55, (body.floors[-1].ceiling + body.floors[-1].floor) / 2), turn=90)
     scene.used.add("party")
 
 
