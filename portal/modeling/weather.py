@@ -29,7 +29,7 @@ def resolve(file_path: str) -> Path:
 
 @lru_cache(maxsize=8)
 def _year_of(path: str, sha256: str) -> calcs_weather.WeatherYear:
-    return calcs_weather.read_weather(Path(path))
+    return calcs_weather.read_weather(Path(path), cache_dir=cache_directory())
 
 
 def year_for(station: WeatherStation) -> calcs_weather.WeatherYear:
@@ -69,8 +69,8 @@ def station_load(*, code: str, file_path: str, source: str, actor: Actor) -> Wea
             "latitude_deg": year.latitude_deg,
             "longitude_deg": year.longitude_deg,
             "elevation_m": year.elevation_m,
-            "heating_degree_days_k": calcs_weather.heating_degree_days_k(year),
-            "cooling_degree_days_k": calcs_weather.cooling_degree_days_k(year),
+            "heating_degree_days_k": year.heating_degree_days_k(),
+            "cooling_degree_days_k": year.cooling_degree_days_k(),
             "loaded_at": clock.now(),
         },
     )

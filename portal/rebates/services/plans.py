@@ -141,3 +141,8 @@ def _require_not_sent(plan: Plan) -> None:
             _("Your subsidy request is with the program. Withdraw it to change the plan."),
             code="request_sent",
         )
+
+
+def measures_offered_in(plan: Plan) -> list[MeasureResult]:
+    """The measures this plan may hold."""
+    return measures_offered(modeling.analysis_of(plan.run))
