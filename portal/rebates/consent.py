@@ -9,7 +9,8 @@ def consent_points() -> list[str]:
     """What is agreed to, point by point."""
     return [
         _(
-            "The program may read this plan, the quote and the field record to decide on my request."
+            "The program may read this plan, the quote and the field record to decide on my "
+            "request."
         ),
         _(
             "The program may give the chosen contractor my name, address and telephone number, "
