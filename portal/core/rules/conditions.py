@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from portal.core.rules.faults import RuleSetFault
 from portal.core.rules.ruling import Need
-from portal.core.rules.scene import Scene
+from portal.core.rules.scene import LineState, Scene
 from portal.core.rules.sources import Field, Source
 from portal.core.rules.values import Value, spoken
 from portal.core.rules.words import Template, fill_phrase
@@ -342,18 +342,32 @@ class OverEntries(Condition):
 class PaidMeasures(Condition):
     """At least so many of the named measures are among the paid lines of this request."""
 
-    def __init__(self, measures: frozenset[str], count: int, words: LeafWords) -> None:
+    def __init__(
+        self,
+        measures: frozenset[str],
+        count: int,
+        words: LeafWords,
+        matching: tuple[Source, Source] | None = None,
+    ) -> None:
         self._measures = measures
         self._count = count
         self._words = words
+        self._matching = matching
+
+    def _meant(self, scene: Scene) -> list[LineState]:
+        """The lines of these measures; with ``matching`` those that name the same thing."""
+        lines = [line for line in scene.lines if line.measure in self._measures]
+        if self._matching is None:
+            return lines
+        theirs, mine = self._matching
+        wanted = mine.read(scene)
+        return [line for line in lines if wanted is not None and at(scene, line, theirs) == wanted]
 
     def judge(self, scene: Scene) -> int:
         """Open while a line that could still be paid has no answer."""
         paid: set[str] = set()
         open_: set[str] = set()
-        for line in scene.lines:
-            if line.measure not in self._measures:
-                continue
+        for line in self._meant(scene):
             if line.is_done and line.is_counted:
                 paid.add(line.measure)
             elif not line.is_done or line.outcome == "shortfall":
@@ -379,6 +393,41 @@ class PaidMeasures(Condition):
         return [Shortcoming(_KINDS[verdict], words, self._words.say(scene, "fix", supplied), ())]
 
 
+class OnRequest(Condition):
+    """A measure is among those the request asks for."""
+
+    def __init__(self, measure: Source, words: LeafWords) -> None:
+        self._measure = measure
+        self._words = words
+
+    def judge(self, scene: Scene) -> int:
+        """Unknown only where the measure is."""
+        measure = self._measure.read(scene)
+        if measure is None:
+            return UNKNOWN
+        return YES if any(line.measure == measure for line in scene.lines) else NO
+
+    def missing(self, scene: Scene) -> list[Field]:
+        """The measure's own field."""
+        return self._measure.missing(scene)
+
+    def fields(self) -> tuple[Source, ...]:
+        """The measure asked about."""
+        return self._measure.fields()
+
+    def explain(self, scene: Scene) -> list[Shortcoming]:
+        """The measure that would have to be there."""
+        verdict = self.judge(scene)
+        if verdict == YES:
+            return []
+        supplied = {"label": self._measure.label, "had": spoken(self._measure.read(scene))}
+        name = "fails" if verdict == NO else "missing"
+        words = self._words.say(scene, name, supplied) or fill_phrase(
+            scene.phrases, "in_request" if verdict == NO else "missing", supplied
+        )
+        return [Shortcoming(_KINDS[verdict], words, self._words.say(scene, "fix", supplied), ())]
+
+
 class ListField(Field):
     """A list of the facts document, its entries mappings."""
 
@@ -400,6 +449,14 @@ class ListField(Field):
         """How many entries it has."""
         entries = self.entries(scene)
         return None if entries is None else Decimal(len(entries))
+
+
+def at(scene: Scene, line: LineState, source: Source) -> Value | None:
+    """A value read at another line."""
+    outer, scene.line = scene.line, line
+    value = source.read(scene)
+    scene.line = outer
+    return value
 
 
 def join(spec: Any, path: str, syntax: "Syntax") -> tuple[Condition, ...]:

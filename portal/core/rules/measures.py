@@ -145,7 +145,7 @@ def _cost(scene: Scene, line: LineState, rule: MeasureRule) -> None:
             4,
             rule_id,
             "set",
-            fill_phrase(scene.phrases, "eligible", {"amount": spoken(value, "usd")}),
+            fill_phrase(scene.phrases, "eligible_cost", {"amount": spoken(value, "usd")}),
             saw={**scene.seen(rule.eligible.fields()), "eligible_usd": plain(value)},
         )
 

@@ -26,8 +26,8 @@ from portal.core.rules.words import PHRASES
 
 _KEYS = {
     "id", "version", "title", "asks", "effective", "time_zone", "key_date", "fields", "tables",
-    "quantities", "gates", "line_gates", "measures", "totals", "budgets", "fuel_split", "payee", "reservation",
-    "policies", "texts", "phrases", "shows", "shares",
+    "quantities", "gates", "line_gates", "measures", "totals", "budgets", "fuel_split", "payee",
+    "reservation", "policies", "texts", "phrases", "shows", "shares",
 }  # fmt: skip
 # What a file of shared data may hold; a rule set stored for good holds it all itself.
 SHARED_KEYS = {"fields", "tables", "texts", "phrases", "quantities", "time_zone"}

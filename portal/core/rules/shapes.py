@@ -32,5 +32,5 @@ SHAPE_KEYS: dict[str, set[str]] = {
     "cases": {"cases", "otherwise"},
     "sum_of_list": {"list", "field", "where"},
     "count_of_list": {"list", "where"},
-    "sum_of_lines": {"what", "among"} | LINE_CHOICE_KEYS,
+    "sum_of_lines": {"what", "among", "matching"} | LINE_CHOICE_KEYS,
 }

@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from portal.core.rules.conditions import NO, YES
+from portal.core.rules.conditions import NO, YES, at
 from portal.core.rules.quantities import Shape
 from portal.core.rules.scene import Scene
 from portal.core.rules.sources import Constant, Field, Source
@@ -86,14 +86,20 @@ class SumOfLines(Shape):
         super().__init__(spec, path, syntax)
         self.unit = self.unit or "usd"
         self._chosen = syntax.line_choice(spec, path)
+        self._matching = syntax.matching(spec, path)
         self._what = syntax.word(spec, "what", path, {"amount", "eligible"})
         self._among = syntax.word(spec, "among", path, {"paid", "allowed"})
 
     def read(self, scene: Scene) -> Value | None:
         """The sum; None where a line that counts has no figure yet."""
         total = ZERO
+        wanted = self._matching[1].read(scene) if self._matching is not None else None
         for line in scene.lines:
             if not self._chosen(scene, line):
+                continue
+            if self._matching is not None and (
+                wanted is None or at(scene, line, self._matching[0]) != wanted
+            ):
                 continue
             if self._among == "paid" and not line.is_counted:
                 continue

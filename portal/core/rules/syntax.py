@@ -253,6 +253,12 @@ class Syntax:
                 return conditions.Not(
                     self.condition(spec["not"], f"{path}.not"), self.leaf_words(spec, path)
                 )
+            if "on_request" in spec:
+                self.only(spec, path, {"on_request", "words", "due"})
+                return conditions.OnRequest(
+                    self.value(spec["on_request"], f"{path}.on_request", kind="text"),
+                    self.leaf_words(spec, path),
+                )
             if "paid_measures" in spec:
                 return self._paid_measures(spec, path)
             for key in ("no_item_of", "some_item_of"):
@@ -261,12 +267,24 @@ class Syntax:
             return self._leaf(spec, path)
 
     def _paid_measures(self, spec: Any, path: str) -> conditions.Condition:
-        self.only(spec, path, {"paid_measures", "at_least", "words", "due"})
+        self.only(spec, path, {"paid_measures", "at_least", "matching", "words", "due"})
         measures = self._names(spec, "paid_measures", path) or frozenset()
         count = spec.get("at_least", 1)
         if type(count) is not int or not 1 <= count <= len(measures):
             raise RuleSetFault(f"{path}.at_least", "needs a whole number the list can reach")
-        return conditions.PaidMeasures(measures, count, self.leaf_words(spec, path))
+        return conditions.PaidMeasures(
+            measures, count, self.leaf_words(spec, path), self.matching(spec, path)
+        )
+
+    def matching(self, spec: Mapping[str, Any], path: str) -> tuple[Source, Source] | None:
+        """A field of the other line and one of the line at hand that have to be the same."""
+        if "matching" not in spec:
+            return None
+        with self.inside("line"):
+            pair = self.values(spec, "matching", path, kind="text")
+        if len(pair) != 2:
+            raise RuleSetFault(f"{path}.matching", "needs two fields")
+        return pair[0], pair[1]
 
     def _over_entries(self, spec: Any, key: str, path: str) -> conditions.Condition:
         self.only(spec, path, {key, "where", "words", "due"})

@@ -49,6 +49,7 @@ PHRASES: dict[str, str] = {
     "no_amount": "The rules come to {amount} for this line",
     "no_band": "{label} of {had} falls in no paid band",
     "nothing_left": "The limits leave {amount} for this line",
+    "in_request": "{label}: {had} is not on the request",
     "no_lines": "There is no job on the request",
     "line_refused": "Line {line} is not a line that can be read",
     "no_version": "This version is in force from {first} to {last}; the date that counts is {had}",
@@ -61,7 +62,7 @@ PHRASES: dict[str, str] = {
         "The budget {budget} has {had}, not the whole {needed}; the request waits, nothing is cut"
     ),
     "budget_unseen": "The budget is looked at when the money is reserved",
-    "eligible": "Eligible cost {amount}",
+    "eligible_cost": "Eligible cost {amount}",
     "nothing_paid": "Nothing is paid for this line",
     "bonus_open": "Not added while this is not known",
     "bonus_no": "Not earned",
