@@ -77,7 +77,8 @@ def _(inputs: Inputs) -> float:
 
 @serves(TOPIC, r"local exhaust requirement, .*demand-controlled|half bath .*")
 def _(inputs: Inputs) -> float:
-    room = {"kitchen": "kitchen_hood", "half bath": "half_bath"}.get(inputs["room"], inputs["room"])
+    name = str(inputs["room"])
+    room = {"kitchen": "kitchen_hood", "half bath": "half_bath"}.get(name, name)
     return ventilation.local_demand_m3_per_s(room) / CFM
 
 
