@@ -288,8 +288,8 @@ def _results(
     worths: dict[str, Worth | None] = {}
     every = [*measures, *(item for item in chain.measures if item.id not in alone)]
     for item in every:
-        saving = in_package.get(item.id) or alone[item.id]
-        worths[item.id] = worth_of(item, saving, terms)
+        counted = in_package.get(item.id) or alone[item.id]
+        worths[item.id] = worth_of(item, counted, terms)
     npv = {key: worth.npv_usd for key, worth in worths.items() if worth is not None}
     order = in_order_of_priority(chain, npv, {item.id: item.stage for item in chain.measures})
     results = []

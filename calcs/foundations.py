@@ -36,7 +36,8 @@ def ground_temperature_c(weather: WeatherYear, *, swing: float, lag_days: float)
     cosine, sine = 2.0 * np.mean(means * np.cos(angles)), 2.0 * np.mean(means * np.sin(angles))
     when = 2.0 * pi * ((np.arange(HOURS) + 0.5) / HOURS - lag_days / 365.0)
     wave = cosine * np.cos(when) + sine * np.sin(when)
-    return weather.annual_mean_c + swing * wave
+    temperature: FloatArray = weather.annual_mean_c + swing * wave
+    return temperature
 
 
 def foundation_elements(

@@ -11,8 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import cos, radians
 
-import numpy as np
-
 from calcs import assemblies
 from calcs.foundations import belly_elements, foundation_elements, rim_elements
 from calcs.glazing import from_ratings
@@ -21,7 +19,6 @@ from calcs.inputs import House
 from calcs.inputs import Window as WindowRecord
 from calcs.leak_places import leak_flows
 from calcs.network import (
-    HOURS,
     AirChange,
     AirPath,
     DistributionLoss,
@@ -35,12 +32,12 @@ from calcs.network import (
     Window,
     Zone,
 )
-from calcs.weather import MONTH_DAYS, WeatherYear
+from calcs.setpoints import cooling_setpoints, heating_setpoints
+from calcs.weather import WeatherYear
 
 HOUSE, ATTIC, CRAWLSPACE, BASEMENT, GARAGE, BELLY = (
     "house", "attic", "crawlspace", "basement", "garage", "belly",
 )  # fmt: skip
-LONG_WAY_OFF_C = 100.0
 
 # 8 lb/ft² of light contents (39 kg/m², 1.4 kJ/(kg·K)); memory.
 FURNISHING_J_PER_M2K = 55_000.0
@@ -55,13 +52,6 @@ VENTED_CRAWLSPACE_ACH = 2.0
 UNVENTED_CRAWLSPACE_ACH = 0.3
 GARAGE_ACH = 1.5
 BELLY_ACH = 1.0
-
-# Months that people heat or cool in, by the month's mean outdoor temperature: in the warm months
-# the thermostat is off, in mild ones the windows are open. Common practice, no source.
-HEATING_BELOW_C = 20.0
-COOLING_ABOVE_C = 17.5
-SETBACK_ENDS_AT_HOUR = 6
-SETUP_ENDS_AT_HOUR = 17
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -488,34 +478,3 @@ def _ventilation(house: House) -> tuple[Ventilation, ...]:
             )
         )
     return tuple(found)
-
-
-def _month_mask(is_on: Sequence[bool]) -> np.ndarray:
-    return np.repeat(np.array(is_on, dtype=bool), np.array(MONTH_DAYS) * 24)
-
-
-def _daily(hours_back: float, ends_at: int) -> np.ndarray:
-    """Hours of the day (24) inside a period that ends at a clock hour."""
-    hours = np.arange(24)
-    since = (ends_at - 1 - hours) % 24
-    return since < round(hours_back)
-
-
-def heating_setpoints(house: House, weather: WeatherYear) -> FloatArray:
-    """Heating set-point by hour; far down in the months when nobody heats. [°C]"""
-    control = house.thermostat
-    day = np.full(24, control.heating_c)
-    day[_daily(control.setback_hours_per_day, SETBACK_ENDS_AT_HOUR)] -= control.heating_setback_k
-    year = np.tile(day, HOURS // 24)
-    is_on = _month_mask([bool(mean < HEATING_BELOW_C) for mean in weather.monthly_means_c])
-    return np.where(is_on, year, -LONG_WAY_OFF_C)
-
-
-def cooling_setpoints(house: House, weather: WeatherYear) -> FloatArray:
-    """Cooling set-point by hour; far up in the months when nobody cools. [°C]"""
-    control = house.thermostat
-    day = np.full(24, max(control.cooling_c, control.heating_c + 0.5))
-    day[_daily(control.setback_hours_per_day, SETUP_ENDS_AT_HOUR)] += control.cooling_setup_k
-    year = np.tile(day, HOURS // 24)
-    is_on = _month_mask([bool(mean > COOLING_ABOVE_C) for mean in weather.monthly_means_c])
-    return np.where(is_on, year, 2.0 * LONG_WAY_OFF_C)

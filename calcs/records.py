@@ -11,7 +11,6 @@ import math
 import types
 import typing
 from collections.abc import Mapping
-from functools import cache
 from typing import Any, TypeVar
 
 from calcs.errors import InputError
@@ -85,9 +84,13 @@ def to_plain(value: Any) -> Any:
     return value
 
 
-@cache
-def _hints(kind: Any) -> dict[str, Any]:
-    return typing.get_type_hints(kind)
+_HINTS: dict[type, dict[str, Any]] = {}
+
+
+def _hints(kind: type) -> dict[str, Any]:
+    if kind not in _HINTS:
+        _HINTS[kind] = typing.get_type_hints(kind)
+    return _HINTS[kind]
 
 
 def from_plain(kind: type[RecordT], data: Mapping[str, Any]) -> RecordT:

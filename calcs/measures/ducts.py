@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from calcs.inputs import Ducts, House
 from calcs.leak_places import leak_flows, seal
@@ -109,7 +110,7 @@ def _insulate(house: House) -> House:
     ducts = house.ducts
     if ducts is None:
         return house
-    changes: dict[str, float] = {}
+    changes: dict[str, Any] = {}
     for side in ("supply", "return"):
         if getattr(ducts, f"{side}_location") in COLD_SPACES:
             present = getattr(ducts, f"{side}_r_m2k_per_w")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from calcs.inputs import House, WaterHeater, swap
 from calcs.measures.lives import life_of
@@ -211,4 +212,5 @@ def _fixtures(house: House) -> list[Measure]:
 def _lower_flow(house: House, *, name: str, flow: float) -> House:
     present = getattr(house.hot_water_use, name)
     lower = flow if present is None else min(flow, present)
-    return replace(house, hot_water_use=replace(house.hot_water_use, **{name: lower}))
+    changes: dict[str, Any] = {name: lower}
+    return replace(house, hot_water_use=replace(house.hot_water_use, **changes))
