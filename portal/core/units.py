@@ -59,6 +59,7 @@ SPELLINGS = {
     "m3/h": "meter ** 3 / hour",
     "m³/h": "meter ** 3 / hour",
     "m3/s": "meter ** 3 / second",
+    "m³/s": "meter ** 3 / second",
     "gpm": "gallon / minute",
     "L/min": "liter / minute",
     "gph": "gallon / hour",

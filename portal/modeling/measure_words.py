@@ -93,7 +93,7 @@ def us_quantity(quantity: float, unit: str) -> tuple[float, str]:
     shown = SHOWN_UNIT.get(unit)
     if shown is None:
         return quantity, ""
-    return convert(quantity, {"m³/s": "m3/s"}.get(unit, unit), shown), shown
+    return convert(quantity, unit, shown), shown
 
 
 def us_quantity_words(quantity: float, unit: str) -> str:

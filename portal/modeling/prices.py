@@ -15,16 +15,6 @@ from portal.core.errors import DomainError
 from portal.core.money import to_cents
 from portal.modeling.models import EnergyPrice, PriceListLine
 
-# Spelling of a measure's unit on the price list -> spelling of the SI unit of a quantity.
-SI_OF_LIST_UNIT = {
-    "ft²": "m²",
-    "ft": "m",
-    "cfm": "m³/s",
-    "kBtu/h": "W",
-    "tons": "W",
-}
-
-
 # The model's fuel -> the fuel whose published carbon factor holds for it.
 CARBON_FUEL = {"natural_gas": "natural_gas", "propane": "propane", "fuel_oil": "fuel_oil_2"}
 # The grid subregion around the demo's weather station.
@@ -77,10 +67,18 @@ def price_list_on(day: date) -> dict[str, PriceListLine]:
 def list_quantity(line: PriceListLine, *, quantity: float, unit: str) -> float:
     """A quantity in the unit of the price list.
 
-    ``unit`` is the model's SI unit; a list unit without an SI counterpart counts pieces.
+    ``unit`` is the model's SI unit. A ``job`` is one whatever its size; ``each`` counts pieces.
+
+    Raises
+    ------
+    UnitRefused
+        The list prices this measure in a unit of something else.
     """
-    si_unit = SI_OF_LIST_UNIT.get(line.unit)
-    return units.convert(quantity, si_unit, line.unit) if si_unit and unit else quantity
+    if line.unit == "job":
+        return 1.0
+    if line.unit == "each" and unit == "each":
+        return quantity
+    return units.convert(quantity, unit, line.unit)
 
 
 def list_price(line: PriceListLine, *, quantity: float, unit: str) -> Decimal:
