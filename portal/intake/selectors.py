@@ -136,19 +136,3 @@ def photo_tags(record: FieldRecord) -> frozenset[tuple[str, str]]:
 def uploads_of(record: FieldRecord) -> QuerySet[RecordUpload]:
     """Files from which the record was filled."""
     return record.uploads.select_related("file")
-
-
-def records_by_appointment(
-    user: "Reader", appointments: "Iterable[Appointment]"
-) -> dict[int, FieldRecord]:
-    """The record of each visit that has one, by the key of the visit."""
-    return {
-        record.appointment_id: record
-        for record in records_for(user).filter(appointment__in=list(appointments))
-        if record.appointment_id is not None
-    }
-
-
-def unfinished_records(user: "Reader") -> QuerySet[FieldRecord]:
-    """Records a person has begun and not completed, the oldest first."""
-    return records_for(user).filter(state=RecordState.OPEN).order_by("opened_at")

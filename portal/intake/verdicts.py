@@ -202,14 +202,19 @@ def _burner_verdicts(burner: Part) -> Iterator[tuple[str, Verdict]]:
     if ppm is not None and kind in safety_limits.APPLIANCE_CO_LIMITS:
         o2 = burner.si("o2")
         # Over range it is above every limit at any oxygen reading.
-        if burner.is_over_range("co_measured"):
-            o2 = 0.0
-        # Air-free without oxygen cannot be judged: what is left to record says so.
+        is_bound = burner.is_over_range("co_measured") or o2 is None
         with suppress(CalcsError):
             verdict = safety.judge_appliance_co(
-                kind, ppm, o2_pct=o2, is_rising=bool(burner.value("co_rising"))
+                kind,
+                ppm,
+                o2_pct=0.0 if is_bound else o2,
+                is_rising=bool(burner.value("co_rising")),
             )
-            yield "co_measured", verdict
+            # Air-free CO is never below CO as read. Without oxygen a reading above the limit
+            # fails for certain, and one below it proves nothing.
+            basis = safety_limits.APPLIANCE_CO_LIMITS[kind].basis
+            if o2 is not None or verdict.passes is False or basis != safety_limits.AIR_FREE:
+                yield "co_measured", verdict
     # An unknown start counts as warm, which has the shorter limit.
     is_warm = burner.value("spillage_vent_start") != "cold"
     for field, is_natural in (("spillage_worst", False), ("spillage_natural", True)):

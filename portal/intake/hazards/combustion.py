@@ -152,8 +152,11 @@ def of_untested(reader: Reader) -> Iterator[Hazard]:
             zone.si("baseline"),
             zone.si("worst_case"),
         )
-        is_flue_tested = (
-            burner.si("co_measured") is not None and burner.si("spillage_worst") is not None
+        # Without oxygen the CO of a flue is no test.
+        is_flue_tested = None not in (
+            burner.si("co_measured"),
+            burner.si("spillage_worst"),
+            0.0 if burner.is_over_range("co_measured") else burner.si("o2"),
         )
         if is_zone_tested and is_flue_tested:
             continue
