@@ -284,6 +284,9 @@ def read_foundations(source: Source, enclosure: etree._Element) -> None:
         for floor in floors[:1]:
             source.put_in(item, "area", floor, "Area", unit="ft²")
             _read_r(source, item, "floor_r", floor)
+            insulation = source.find(floor, "Insulation")
+            if insulation is not None:
+                _read_floor_insulation(source, item, insulation)
         for slab in slabs[:1]:
             if not floors:
                 source.put_in(item, "area", slab, "Area", unit="ft²")
@@ -295,6 +298,16 @@ def read_foundations(source: Source, enclosure: etree._Element) -> None:
         for rim in source.references(foundation, "AttachedToRimJoist")[:1]:
             source.put_in(item, "rim_length", rim, "Length", unit="ft")
             _read_r(source, item, "rim_r", rim)
+
+
+def _read_floor_insulation(source: Source, item: ReadItem, insulation: etree._Element) -> None:
+    condition = CONDITIONS.get(source.text(insulation, "InsulationCondition"))
+    source.put_item_value(item, "floor_condition", condition, insulation)
+    for layer in list(source.all(insulation, "Layer"))[:1]:
+        material = material_of(source, layer)
+        if material is None and source.number(layer, "NominalRValue") == 0.0:
+            material = "none"
+        source.put_item_value(item, "floor_material", material, layer)
 
 
 def _foundation_kind(source: Source, foundation: etree._Element) -> tuple[str | None, bool | None]:

@@ -130,6 +130,9 @@ def _read_heating(source: Source, system: etree._Element) -> None:
     fuel_path = "HeatPumpFuel" if is_pump else "HeatingSystemFuel"
     _put_fuel(source, item, system, fuel_path)
     source.put_item_value(item, "distribution", _delivery(source, system), system)
+    if is_pump:
+        backup = FUELS.get(source.text(system, "BackupSystemFuel"), "")
+        source.put_item_value(item, "backup_fuel", backup if backup != "wood" else "", system)
     _read_identity(source, item, system)
     source.put_in(item, "output", system, "HeatingCapacity", unit="Btu/h", how=NAMEPLATE)
     source.put_in(item, "load_share", system, "FractionHeatLoadServed", unit="%", scale=100.0)

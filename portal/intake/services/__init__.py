@@ -1,6 +1,6 @@
 """Changing field records."""
 
-from portal.intake.services.entries import Saved, ValuesToConfirm, section_save
+from portal.intake.services.entries import Saved, ValuesToConfirm, rest_mark_unknown, section_save
 from portal.intake.services.hazards import hazard_clear
 from portal.intake.services.items import (
     item_add,
@@ -33,5 +33,6 @@ __all__ = [
     "record_open",
     "record_reopen",
     "record_upload",
+    "rest_mark_unknown",
     "section_save",
 ]

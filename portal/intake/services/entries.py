@@ -10,13 +10,13 @@ from django.utils.translation import ngettext
 
 from portal.core import clock, outbox, trail
 from portal.core.actors import Actor
-from portal.core.errors import ValuesRefused
-from portal.intake import policies, sheet, values
-from portal.intake.document import value_of
+from portal.core.errors import MoveRefused, ValuesRefused
+from portal.intake import left, policies, sheet, values
+from portal.intake.document import Reader, from_record, value_of
 from portal.intake.models import FieldEntry, FieldItem, FieldRecord
 from portal.intake.services.records import record_locked
 from portal.intake.sheet.kinds import Field
-from portal.intake.states import RecordState
+from portal.intake.states import Absence, RecordState
 from portal.intake.values import Raw, Value
 
 
@@ -269,3 +269,57 @@ def item_of(record: FieldRecord, item_key: str) -> FieldItem:
     except (FieldItem.DoesNotExist, ValidationError):
         # Text that is no UUID names no item either.
         raise ValuesRefused(_("This item is not in the record."), code="item_unknown") from None
+
+
+# What must be looked at or asked, and is never filled in as "not known".
+NEVER_UNKNOWN = ("visit", "combustion", "barriers")
+
+
+@transaction.atomic
+def rest_mark_unknown(*, record_id: int, reason: str, actor: Actor) -> int:
+    """Mark what is left as not known, with one reason: for records that came in by a file.
+
+    Consent, combustion safety and hazards are left open: they are never taken as known to be
+    unknown. Questions whether the house has any of something stay open too. Gives the number
+    of values marked.
+
+    Raises
+    ------
+    ValuesRefused
+        No reason.
+    MoveRefused
+        The record is complete.
+    NotAllowed
+    """
+    record = record_locked(record_id)
+    policies.require_recording(actor, record)
+    if record.state != RecordState.OPEN:
+        raise MoveRefused(_("The record is complete."))
+    words = reason.strip()
+    if not words or len(words) > values.REASON_LIMIT:
+        message = _("Say in at most %(limit)d characters why the rest is not known.") % {
+            "limit": values.REASON_LIMIT
+        }
+        raise ValuesRefused(message, fields={"reason": message})
+    items = {str(item.key): item for item in record.items.filter(removed_at__isnull=True)}
+    value = Value(absence=Absence.UNKNOWN, reason=words)
+    marked = 0
+    # Marking one thing can make another apply, so it is asked again until nothing is added.
+    while rows := [
+        entry_row(
+            record,
+            items.get(missing.item),
+            missing.field if missing.item else f"{missing.section}.{missing.field}",
+            value,
+            actor,
+        )
+        for missing in left.missing(Reader(from_record(record)))
+        if missing.section not in NEVER_UNKNOWN
+        and missing.field
+        and not missing.field.endswith("_present")
+    ]:
+        FieldEntry.objects.bulk_create(rows)
+        marked += len(rows)
+    if marked:
+        trail.write(record, actor=actor, verb="marked unknown", target=str(marked), why=words)
+    return marked
