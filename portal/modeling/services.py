@@ -1,14 +1,14 @@
 """Queueing and carrying out model runs."""
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 import calcs
-from calcs import analysis
+from calcs import analysis, packages
 from calcs.errors import CalcsError
 from calcs.inputs import house_to_dict
 from calcs.results import Analysis, analysis_to_dict
@@ -17,6 +17,9 @@ from portal.core.actors import Actor, SystemActor
 from portal.core.errors import DomainError
 from portal.core.states import move
 from portal.intake import selectors as intake
+from portal.intake import verdicts
+from portal.intake.document import Document, Reader
+from portal.intake.hazards import FIX_FIRST, STOP_NOW, Hazard
 from portal.intake.models import FieldRecord
 from portal.intake.states import RecordState
 from portal.modeling import policies, prices, weather
@@ -101,8 +104,9 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             weather.year_for(run.weather),
             costs=_costs(run, day),
             prices=prices.prices_for_model(day),
-            blocked={hazard.key: tuple(hazard.blocks) for hazard in hazards},
+            blocked=_blocked(hazards),
             chosen=run.choices.get("measures"),
+            unsafe=_unsafe(document),
             year=day.year,
             progress=_progress(run, ticket),
         )
@@ -111,6 +115,26 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
         raise DomainError(str(error), code="model_refused") from error
     with ticket.finishing():
         _write_result(run.pk, house_to_dict(house), found)
+
+
+def _blocked(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
+    """What each hazard that must be dealt with first stops, as the model names it."""
+    return {
+        hazard.key: tuple(packages.ALL_MEASURES if kind == "*" else kind for kind in hazard.blocks)
+        for hazard in hazards
+        if hazard.severity in (STOP_NOW, FIX_FIRST)
+    }
+
+
+def _unsafe(document: Document) -> frozenset[str]:
+    """Heating systems and water heaters whose burner failed a safety test."""
+    reader = Reader(document)
+    failed = {judged.item for judged in verdicts.judge(reader) if judged.fails}
+    return frozenset(
+        str(burner.value("system"))
+        for burner in reader.items("combustion_appliances")
+        if burner.key in failed and burner.value("system")
+    )
 
 
 def _costs(run: ModelRun, day: Any) -> analysis.CostOf:
