@@ -156,7 +156,9 @@ def _energy_words(chart: EnergyChart, totals: Sequence[float]) -> str:
         f"{layer.name} {sum(layer.months):,.0f} {chart.unit}" for layer in chart.layers
     )
     peak = max(range(12), key=lambda month: totals[month])
-    text = _("Over the year: %(layers)s. The highest month is %(month)s with %(value)s %(unit)s.") % {
+    text = _(
+        "Over the year: %(layers)s. The highest month is %(month)s with %(value)s %(unit)s."
+    ) % {
         "layers": layers,
         "month": names[peak],
         "value": f"{totals[peak]:,.0f}",

@@ -172,9 +172,7 @@ def _ducts(scene: Scene, home: SectionInput, body: Body) -> Rect:
     layout = scene.layout
     wide = floor.right - floor.left
     top = floor.platform + 8 * layout.weight
-    trunk = Rect(
-        floor.left + wide * 0.27, top, floor.left + wide * 0.75, top + duct_height(scene)
-    )
+    trunk = Rect(floor.left + wide * 0.27, top, floor.left + wide * 0.75, top + duct_height(scene))
     if body.chimney is not None and body.chimney.bottom > trunk.top:
         trunk = Rect(trunk.left, trunk.top, body.chimney.left - 6 * layout.weight, trunk.bottom)
     for share in (0.12, 0.5, 0.88):
@@ -245,7 +243,9 @@ def _belly(scene: Scene, home: SectionInput, body: Body) -> None:
     layout = scene.layout
     deep = max(scene.ft(0.95), layout.wall * 0.9)
     sag = floor.platform + deep
-    scene.rect(Rect(left + 3, floor.platform, right - 3, floor.platform + deep * 0.6), 0, fill=SHEET)
+    scene.rect(
+        Rect(left + 3, floor.platform, right - 3, floor.platform + deep * 0.6), 0, fill=SHEET
+    )
     if home.has_floor_insulation:
         scene.loops((left + 7, sag - 3), (right - 7, sag - 3), (0.0, -deep * 0.72))
     trunk = None

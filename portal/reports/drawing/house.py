@@ -119,9 +119,7 @@ def _plain_body(home: SectionInput, scene: Scene) -> Body:
             under = floor_y + max(scene.ft(0.5), 5 * scene.layout.weight)
         floors.append(Floor(0.0, right, ceiling, floor_y, under))
         floor_y = ceiling - platform
-    return Body(
-        floors=floors, foundation=home.foundation, ceiling=floors[-1].ceiling, wall=wall
-    )
+    return Body(floors=floors, foundation=home.foundation, ceiling=floors[-1].ceiling, wall=wall)
 
 
 def _split_bodies(home: SectionInput, scene: Scene) -> list[Body]:
@@ -132,9 +130,7 @@ def _split_bodies(home: SectionInput, scene: Scene) -> list[Body]:
     platform = max(scene.ft(1.0), wall * 0.85)
     middle = width * 0.52
     low_floor = scene.ft(3.4)
-    lower = Floor(
-        middle, width, low_floor - height, low_floor, low_floor + max(scene.ft(0.5), 5.0)
-    )
+    lower = Floor(middle, width, low_floor - height, low_floor, low_floor + max(scene.ft(0.5), 5.0))
     high_floor = lower.ceiling - platform
     upper = Floor(middle, width, high_floor - height, high_floor, lower.ceiling)
     wing_floor = (low_floor + high_floor) / 2
@@ -142,9 +138,7 @@ def _split_bodies(home: SectionInput, scene: Scene) -> list[Body]:
     wing = Floor(0.0, middle, wing_floor - height, wing_floor, wing_floor + platform)
     return [
         Body(floors=[wing], foundation=wing_base, ceiling=wing.ceiling, wall=wall),
-        Body(
-            floors=[lower, upper], foundation=Foundation.SLAB, ceiling=upper.ceiling, wall=wall
-        ),
+        Body(floors=[lower, upper], foundation=Foundation.SLAB, ceiling=upper.ceiling, wall=wall),
     ]
 
 

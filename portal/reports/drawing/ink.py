@@ -123,9 +123,7 @@ class Shape:
 
 def _moved(step: Step, dx: float, dy: float) -> list[str]:
     values = [value for value in step[1:] if not isinstance(value, str)]
-    return [
-        number(value + (dx if place % 2 == 0 else dy)) for place, value in enumerate(values)
-    ]
+    return [number(value + (dx if place % 2 == 0 else dy)) for place, value in enumerate(values)]
 
 
 def number(value: float) -> str:

@@ -36,9 +36,7 @@ def rooms_draw(scene: Scene, home: SectionInput, body: Body, *, is_main: bool) -
             _stairs(scene, floor, above, inner)
         if story:
             scene.line((floor.left, floor.floor), (floor.right, floor.floor), 1.6)
-            scene.line(
-                (inner.left, floor.platform), (inner.right, floor.platform), 0.8, ink=PENCIL
-            )
+            scene.line((inner.left, floor.platform), (inner.right, floor.platform), 0.8, ink=PENCIL)
     if is_main:
         for appliance in home.appliances:
             if appliance.place is not Place.OUTSIDE:
@@ -102,9 +100,14 @@ def _far_windows(scene: Scene, floor: Floor, inner: Rect) -> None:
         scene.line((x, rect.top + frame), (x, rect.bottom - frame), 1.2)
         scene.line((rect.left - frame * 1.4, sill), (rect.right + frame * 1.4, sill), 1.8)
         inset = frame + 2.2 * scene.layout.weight
-        for left, right in ((rect.left + inset, x - inset / 2), (x + inset / 2, rect.right - inset)):
+        for left, right in (
+            (rect.left + inset, x - inset / 2),
+            (x + inset / 2, rect.right - inset),
+        ):
             scene.field(
-                PartKey.WINDOWS, Rect(left, rect.top + inset, right, rect.bottom - inset), FAR_WINDOWS
+                PartKey.WINDOWS,
+                Rect(left, rect.top + inset, right, rect.bottom - inset),
+                FAR_WINDOWS,
             )
         scene.blocked.append(rect)
 
@@ -170,9 +173,7 @@ def _radiator(scene: Scene, floor: Floor, inner: Rect) -> None:
         for fin in range(1, fins):
             x = rect.left + wide * fin / fins
             scene.line((x, rect.top), (x, rect.bottom), 0.7, ink=PENCIL)
-        scene.line(
-            (rect.left + 2, rect.bottom), (rect.left + 2, floor.platform), 0.8, ink=PENCIL
-        )
+        scene.line((rect.left + 2, rect.bottom), (rect.left + 2, floor.platform), 0.8, ink=PENCIL)
         scene.blocked.append(rect)
         return
 
@@ -193,9 +194,7 @@ def _stands_on(scene: Scene, body: Body, place: Place) -> tuple[float, float]:
     return first.floor, first.ceiling
 
 
-def _appliance_inside(
-    scene: Scene, home: SectionInput, body: Body, appliance: Appliance
-) -> None:
+def _appliance_inside(scene: Scene, home: SectionInput, body: Body, appliance: Appliance) -> None:
     bottom, top = _stands_on(scene, body, appliance.place)
     wide_ft, high_ft = SIZES_FT[appliance.kind]
     high = min(scene.ft(high_ft), (bottom - top) - scene.ft(0.8))
@@ -216,8 +215,10 @@ def _appliance_inside(
         spots = [right - wide - 4, left + 4, *spots]
     for x in spots:
         rect = Rect(x, bottom - high, x + wide, bottom)
-        if rect.left > left - 2 and rect.right < right + 2 and not any(
-            rect.grown(2).meets(other) for other in scene.blocked
+        if (
+            rect.left > left - 2
+            and rect.right < right + 2
+            and not any(rect.grown(2).meets(other) for other in scene.blocked)
         ):
             break
     _machine(scene, appliance, rect)
@@ -228,9 +229,7 @@ def _appliance_inside(
         scene.failed.append((_mark(appliance), rect))
 
 
-def _appliance_outside(
-    scene: Scene, home: SectionInput, body: Body, appliance: Appliance
-) -> None:
+def _appliance_outside(scene: Scene, home: SectionInput, body: Body, appliance: Appliance) -> None:
     """A heat pump's outdoor unit on its pad, clear of the wall's strokes."""
     wide, high = scene.ft(3.0), scene.ft(2.9)
     right = body.floors[0].left - scene.layout.stroke - 16 * scene.layout.weight
@@ -345,5 +344,3 @@ def _flue(scene: Scene, body: Body, appliance: Appliance, rect: Rect) -> None:
     scene.line((x, top - half), (x, top), 1.0, ink=ink)
     body.flue = Rect(pipe.left, body.ceiling, pipe.right, pipe.bottom)
     scene.blocked.append(body.flue)
-
-

@@ -132,7 +132,9 @@ def labels_place(
             more, here = _column(column, layout, side, house, middle, strokes, placed)
             cost += more
             placed += here
-        heights = [sum(label_height(label, layout) for label in column) for column in columns.values()]
+        heights = [
+            sum(label_height(label, layout) for label in column) for column in columns.values()
+        ]
         cost += abs(heights[0] - heights[1]) * UNEVEN
         if best is None or cost < best[0]:
             best = (cost, placed)
@@ -290,9 +292,7 @@ def _cost(
     fixed: Sequence[Segment],
 ) -> float:
     segments = _segments(leader)
-    length = sum(
-        ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5 for a, b in segments
-    )
+    length = sum(((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5 for a, b in segments)
     cost = length * PER_UNIT + CROSSES_LEADER * _crossings(segments, fixed)
     # A gentle bend reads better than a hairpin.
     if len(leader) == 3:
@@ -333,8 +333,7 @@ def segments_cross(one: Segment, other: Segment) -> bool:
     if first * second > 0 or third * fourth > 0:
         return False
     if first == second == third == fourth == 0:
-        return (
-            max(min(ax, bx), min(cx, dx)) <= min(max(ax, bx), max(cx, dx))
-            and max(min(ay, by), min(cy, dy)) <= min(max(ay, by), max(cy, dy))
-        )
+        return max(min(ax, bx), min(cx, dx)) <= min(max(ax, bx), max(cx, dx)) and max(
+            min(ay, by), min(cy, dy)
+        ) <= min(max(ay, by), max(cy, dy))
     return True

@@ -50,9 +50,7 @@ def text_width(text: str, size: float, face: Face) -> float:
     thousandths = 0
     for character in text:
         place = ord(character) - 32
-        thousandths += (
-            widths[place] if 0 <= place < len(widths) else _UNKNOWN.get(character, 620)
-        )
+        thousandths += widths[place] if 0 <= place < len(widths) else _UNKNOWN.get(character, 620)
     return thousandths * size / 1000
 
 

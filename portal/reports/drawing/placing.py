@@ -24,8 +24,10 @@ FAN_REACH = 1.1
 STEEPEST_FAN = math.radians(52)
 # Air is drawn as a wave, which needs more room than a line.
 AIR_ROOM = 0.45
+# Distance between dots in dot radii: as loose as there is room for.
+DOT_PITCHES = (4.1, 3.3, 2.8)
 # Strokes stand this much closer before a second rank begins.
-CLOSER = 1.4
+CLOSER = 1.7
 
 
 @dataclass(frozen=True)
@@ -94,9 +96,14 @@ def strokes_place(
     if not count:
         return []
     gap = layout.gap * (1 + AIR_ROOM * air / count)
-    spots = [_spots(rect, blocked, layout) for rect in site.fields]
-    field_room = sum(len(places) for places in spots)
     run_rooms = [_room(run, gap, layout) for run in site.runs]
+    spots: list[list[Point]] = []
+    field_room = 0
+    for pitch in DOT_PITCHES:
+        spots = [_spots(rect, blocked, layout, pitch) for rect in site.fields]
+        field_room = sum(len(places) for places in spots)
+        if field_room >= max(count * site.field_share, count - sum(run_rooms)):
+            break
     in_fields = min(round(count * site.field_share), field_room) if site.runs else count
     if site.runs and count - in_fields > sum(run_rooms):
         in_fields = min(field_room, count - sum(run_rooms))
@@ -173,18 +180,21 @@ def _on_run(
                 ax + along[0] * base + nx * offset,
                 ay + along[1] * base + ny * offset,
             )
-            tip = (
-                start[0] + layout.stroke * (nx * math.cos(angle) + along[0] * math.sin(angle)),
-                start[1] + layout.stroke * (ny * math.cos(angle) + along[1] * math.sin(angle)),
+            toward = (
+                nx * math.cos(angle) + along[0] * math.sin(angle),
+                ny * math.cos(angle) + along[1] * math.sin(angle),
             )
+            # Equal lengths, also where the normal is not square to the run.
+            reach = layout.stroke / math.hypot(*toward)
+            tip = (start[0] + toward[0] * reach, start[1] + toward[1] * reach)
             placed.append((start, tip))
         rank += 1
     return placed
 
 
-def _spots(rect: Rect, blocked: Sequence[Rect], layout: Layout) -> list[Point]:
+def _spots(rect: Rect, blocked: Sequence[Rect], layout: Layout, dots_apart: float) -> list[Point]:
     """Places for dots in a field: staggered rows, clear of what is drawn there."""
-    pitch = layout.dot * 4.1
+    pitch = layout.dot * dots_apart
     columns = max(1, int(rect.width / pitch))
     rows = max(1, int(rect.height / pitch))
     step_x, step_y = rect.width / columns, rect.height / rows
@@ -203,6 +213,8 @@ def _spread(places: list[Point], number: int) -> list[Point]:
     """``number`` of the places, far from each other: farthest-first, from the middle out."""
     if number >= len(places):
         return list(places)
+    if number == 0:
+        return []
     left = min(x for x, _ in places), max(x for x, _ in places)
     top = min(y for _, y in places), max(y for _, y in places)
     middle = ((left[0] + left[1]) / 2, (top[0] + top[1]) / 2)

@@ -112,7 +112,10 @@ def _attic_floor(
     y = body.ceiling
     scene.line((left, y), (right, y), 2.6)
     depth = _depth(scene, home.attic_insulation_in)
-    start, end = left + layout.wall * 0.9, right - (layout.wall * 0.4 if has_party else layout.wall * 0.9)
+    start, end = (
+        left + layout.wall * 0.9,
+        right - (layout.wall * 0.4 if has_party else layout.wall * 0.9),
+    )
     wide = max(scene.ft(2.4), 22 * layout.weight)
     hatch_at = left + (right - left) * 0.34
     has_hatch = any(part.key is PartKey.HATCH for part in home.parts)
@@ -177,9 +180,7 @@ def _hatch(
     scene.line((hatch[0] + 2, y), (hatch[0] + 2, y - thick), 1.2)
     scene.line((hatch[1] - 2, y), (hatch[1] - 2, y - thick), 1.2)
     up = y - 2 * thick - 3 * layout.weight
-    scene.run(
-        PartKey.HATCH, (hatch[0], up), (hatch[1], up), (0.0, -1.0), may_fan=True, weight=1.6
-    )
+    scene.run(PartKey.HATCH, (hatch[0], up), (hatch[1], up), (0.0, -1.0), may_fan=True, weight=1.6)
 
 
 def attic_ducts_draw(scene: Scene, body: Body) -> None:
@@ -223,7 +224,9 @@ def _flat(scene: Scene, home: SectionInput, body: Body) -> None:
     depth = _depth(scene, home.attic_insulation_in)
     if depth:
         scene.loops(
-            (left + layout.wall, body.ceiling - 2), (right - layout.wall, body.ceiling - 2), (0.0, -depth)
+            (left + layout.wall, body.ceiling - 2),
+            (right - layout.wall, body.ceiling - 2),
+            (0.0, -depth),
         )
     elif home.attic_insulation_in is None:
         scene.rect(
@@ -250,7 +253,9 @@ def _flat(scene: Scene, home: SectionInput, body: Body) -> None:
     has_hatch = any(part.key is PartKey.HATCH for part in home.parts)
     start = left + layout.wall
     if has_hatch:
-        scene.rect(Rect(middle - half, deck - 6 * layout.weight, middle + half, deck), 1.4, fill=SHEET)
+        scene.rect(
+            Rect(middle - half, deck - 6 * layout.weight, middle + half, deck), 1.4, fill=SHEET
+        )
         scene.run(
             PartKey.HATCH,
             (middle - half, up - 6 * layout.weight),
@@ -281,7 +286,9 @@ def _wing_roof(scene: Scene, home: SectionInput, body: Body, joins: Body) -> Non
     over = scene.ft(OVERHANG_FT)
     eave = body.ceiling - max(scene.ft(0.5), 6 * scene.layout.weight)
     slope = min(WING_PITCH, max(0.06, (eave - joins.ceiling) / (right - left) - 0.01))
-    _roof_lines(scene, body, [(left - over, eave + slope * over), (right, eave - slope * (right - left))])
+    _roof_lines(
+        scene, body, [(left - over, eave + slope * over), (right, eave - slope * (right - left))]
+    )
     body.roof_top = eave - slope * (right - left)
     _attic_floor(scene, home, body, left, right, has_party=True, slope=0.9)
 
@@ -326,8 +333,14 @@ def _knee_wall(scene: Scene, home: SectionInput, body: Body) -> None:
     scene.line((knee_x, floor), (across[1], floor), 1.6)
     depth = min(_depth(scene, home.attic_insulation_in), thick * 1.2)
     if depth:
-        scene.loops((left + layout.wall, body.ceiling - 2), (knee_x - 2, body.ceiling - 2), (0.0, -depth))
-        scene.loops((across[1] + 2, body.ceiling - 2), (right - layout.wall, body.ceiling - 2), (0.0, -depth))
+        scene.loops(
+            (left + layout.wall, body.ceiling - 2), (knee_x - 2, body.ceiling - 2), (0.0, -depth)
+        )
+        scene.loops(
+            (across[1] + 2, body.ceiling - 2),
+            (right - layout.wall, body.ceiling - 2),
+            (0.0, -depth),
+        )
         scene.loops((flat_x + 2, flat_y - 2), (across[0] - 2, flat_y - 2), (0.0, -depth))
     up = depth + 4 * layout.weight
     tops = [(flat_x + 3, across[0] - 3)]
@@ -363,15 +376,22 @@ def _knee_wall(scene: Scene, home: SectionInput, body: Body) -> None:
         if last <= first:
             continue
         scene.run(
-            PartKey.ATTIC, (first, body.ceiling - up), (last, body.ceiling - up), (0.0, -1.0), weight=0.5
+            PartKey.ATTIC,
+            (first, body.ceiling - up),
+            (last, body.ceiling - up),
+            (0.0, -1.0),
+            weight=0.5,
         )
     body.roof_top = top
     if any(part.key is PartKey.HATCH for part in home.parts):
         for first, last in flats:
             scene.run(
-                PartKey.HATCH, (first, body.ceiling - up), (first + (last - first) * 0.3, body.ceiling - up),
-                (0.0, -1.0), may_fan=True,
-            )  # fmt: skip
+                PartKey.HATCH,
+                (first, body.ceiling - up),
+                (first + (last - first) * 0.3, body.ceiling - up),
+                (0.0, -1.0),
+                may_fan=True,
+            )
     scene.field(PartKey.WALLS, Rect(knee_x + 4, knee_y, across[1] - 4, floor - 6), 0.4)
 
 
@@ -399,7 +419,10 @@ def chimney_draw(scene: Scene, body: Body) -> None:
         ]  # fmt: skip
     scene.path([tuple(step) for step in bricks], 0.8)
     cap = Rect(
-        shaft.left - 3 * layout.weight, top - 5 * layout.weight, shaft.right + 3 * layout.weight, top
+        shaft.left - 3 * layout.weight,
+        top - 5 * layout.weight,
+        shaft.right + 3 * layout.weight,
+        top,
     )
     scene.rect(cap, 1.6, fill=layout.ground)
     body.roof_top = min(body.roof_top, cap.top)

@@ -216,7 +216,10 @@ class Scene:
             top = rect.top + rect.height * row / rows + gap * 0.6
             bottom = rect.top + rect.height * (row + 1) / rows - gap * 0.6
             split = rect.left + rect.width * (0.36, 0.62, 0.48, 0.7)[row % 4]
-            for left, right in ((rect.left + gap, split - gap / 2), (split + gap / 2, rect.right - gap)):
+            for left, right in (
+                (rect.left + gap, split - gap / 2),
+                (split + gap / 2, rect.right - gap),
+            ):
                 bend = min(right - left, bottom - top) * 0.38
                 self.path(
                     [

@@ -61,7 +61,7 @@ def sheet_make(
     counts = parts_count(home.parts, home.ducts)
     room = layout.width - 2 * layout.column
     scale = scale_for(home, layout)
-    for _attempt in range(4):
+    for _attempt in range(8):
         scene = house_scene(home, layout, scale)
         strokes: list[tuple[str, Stroke]] = []
         if layout.has_strokes:
@@ -71,7 +71,7 @@ def sheet_make(
         if inner.width <= room:
             break
         # Overhangs, outdoor units and ground are only known once drawn.
-        scale *= 0.99 * room / inner.width
+        scale *= 0.98 * room / inner.width
     labels = _labels(home, counts, scene, strokes, layout)
     spare = max(0.0, room - inner.width) / 2
     zone = Rect(inner.left - spare, inner.top, inner.right + spare, inner.bottom)
@@ -127,7 +127,6 @@ def _part_strokes(scene: Scene, count: PartCount) -> list[Stroke]:
 def _elsewhere(scene: Scene, key: PartKey) -> None:
     """A part with no place in this house's section: a dashed ledge under the house."""
     layout = scene.layout
-    ledges = sum(1 for name in scene.used if name.startswith("elsewhere"))
     scene.used.add(f"elsewhere:{key.value}")
     points = [
         (value, step[place + 1])
@@ -136,10 +135,10 @@ def _elsewhere(scene: Scene, key: PartKey) -> None:
         for place, value in enumerate(step)
         if place and place % 2 and isinstance(value, int | float)
     ]
-    low = max(float(y) for _x, y in points) + layout.stroke + 14 * layout.weight
+    # An earlier ledge is among the shapes, so a second one goes beneath it.
+    y = max(float(y) for _x, y in points) + layout.stroke + 14 * layout.weight
     left = min(float(x) for x, _y in points)
     right = max(float(x) for x, _y in points)
-    y = low + ledges * (layout.stroke + 16 * layout.weight)
     start = left + (right - left) * 0.5
     scene.line((start, y), (right - 4, y), 1.0, ink=PENCIL, dash=scene.scribble_dash())
     site = scene.site(key)
@@ -307,12 +306,8 @@ def _scale_bar(scene: Scene, layout: Layout, y: float) -> str:
     left, five, ten = 8.0, 8.0 + scene.ft(5), 8.0 + scene.ft(10)
     size = layout.found_size
     tick = 4.0
-    path = (
-        f"M{number(left)} {number(y)}L{number(ten)} {number(y)}"
-        + "".join(
-            f"M{number(x)} {number(y - tick)}L{number(x)} {number(y + tick)}"
-            for x in (left, five, ten)
-        )
+    path = f"M{number(left)} {number(y)}L{number(ten)} {number(y)}" + "".join(
+        f"M{number(x)} {number(y - tick)}L{number(x)} {number(y + tick)}" for x in (left, five, ten)
     )
     words = ((left, "0", "start"), (five, "5", "middle"), (ten, f"10{NBSP}" + _("ft"), "middle"))
     texts = "".join(
@@ -334,7 +329,9 @@ def text_boxes(sheet: Sheet, layout: Layout) -> list[tuple[str, Rect]]:
     for each in sheet.placed:
         for kind, text, (x, y) in each.lines:
             size, face = sizes[kind]
-            boxes.append((text, Rect(x, y - size * 0.72, x + text_width(text, size, face), y + size * 0.2)))
+            boxes.append(
+                (text, Rect(x, y - size * 0.72, x + text_width(text, size, face), y + size * 0.2))
+            )
         if not each.lines:
             boxes.append((each.label.letter, each.box))
     return boxes

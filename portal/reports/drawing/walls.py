@@ -122,7 +122,9 @@ def _cavity(
         return
     if home.is_wall_filled:
         pad = (inner - outer) * 0.2
-        scene.loops((outer + pad, top + 1), (outer + pad, bottom - 1), (inner - outer - 2 * pad, 0.0))
+        scene.loops(
+            (outer + pad, top + 1), (outer + pad, bottom - 1), (inner - outer - 2 * pad, 0.0)
+        )
     elif home.is_wall_filled is None:
         scene.rect(
             _between(outer, inner, top, bottom).grown(-scene.layout.wall * 0.22),
@@ -159,14 +161,10 @@ def _buried(scene: Scene, home: SectionInput, floor: Floor, side: int, top: floa
     inner = outer - side * scene.layout.wall
     scene.masonry(_between(outer, inner, top, floor.platform), home.foundation_wall.value)
     x = outer + side * 4 * scene.layout.weight
-    scene.run(
-        PartKey.FOUNDATION, (x, top + 3), (x, floor.floor), (float(side), 0.0)
-    )
+    scene.run(PartKey.FOUNDATION, (x, top + 3), (x, floor.floor), (float(side), 0.0))
 
 
-def neighbor_draw(
-    scene: Scene, home: SectionInput, body: Body, width: float, words: str
-) -> None:
+def neighbor_draw(scene: Scene, home: SectionInput, body: Body, width: float, words: str) -> None:
     """The wall shared with a neighbor: no heat leaves where it is as warm next door."""
     top, bottom = body.ceiling, body.floors[0].floor
     right = body.floors[0].right
@@ -178,7 +176,9 @@ def neighbor_draw(
     scene.line((right, top), (right, bottom), 2.2)
     scene.line((right - thick * 0.55, top), (right - thick * 0.55, bottom), 1.2)
     scene.line((right + thick * 0.55, top), (right + thick * 0.55, bottom), 1.2, dash=dash)
-    scene.words(words, (right + width * 0.55, (body.floors[-1].ceiling + body.floors[-1].floor) / 2), turn=90)
+    scene.words(
+        words,
+        (right + width * 0.55, (body.floors[-1].ceiling + body.floors[-1].floor) / 2),
+        turn=90,
+    )
     scene.used.add("party")
-
-
