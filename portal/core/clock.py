@@ -10,6 +10,7 @@ from contextvars import ContextVar
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.utils import timezone
 
 PROGRAM_TIME_ZONE = ZoneInfo("America/New_York")
@@ -18,8 +19,15 @@ _fixed_at: ContextVar[datetime | None] = ContextVar("fixed_at", default=None)
 
 
 def now() -> datetime:
-    """The present instant, aware, in UTC."""
-    return _fixed_at.get() or timezone.now()
+    """The present instant, aware, in UTC.
+
+    A demo lives at a distance from the machine's clock: ``settings.CLOCK_OFFSET`` is added.
+    """
+    fixed = _fixed_at.get()
+    if fixed is not None:
+        return fixed
+    offset: timedelta = settings.CLOCK_OFFSET
+    return timezone.now() + offset
 
 
 def today() -> date:

@@ -7,7 +7,7 @@ from portal.accounts.states import Role
 from portal.core.access import require_role
 from portal.core.actors import Actor
 from portal.core.errors import NotAllowed
-from portal.enrollment import selectors as enrollment
+from portal.enrollment import policies as enrollment
 from portal.enrollment.models import Casefile
 
 DESK_MESSAGE = "Only a program administrator can decide this."
@@ -21,7 +21,7 @@ def require_own_casefile(actor: Actor, casefile: Casefile) -> None:
     NotAllowed
         The actor is not the homeowner of this home.
     """
-    if isinstance(actor, User) and enrollment.is_member(actor, casefile):
+    if isinstance(actor, User) and enrollment.is_of_household(actor, casefile):
         return
     raise NotAllowed(_("Only the household of this home can do this."))
 

@@ -1,6 +1,7 @@
 """What every way of running the portal shares."""
 
 import os
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -107,6 +108,8 @@ TEMPLATES = [
                 "django.template.context_processors.i18n",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "portal.places.context.frame",
+                "portal.accounts.context.demo_signins",
             ],
         },
     },
@@ -123,7 +126,8 @@ DATABASES = {"default": database(DATABASE_URL)}
 MEDIA_ROOT = VAR_DIR / "media"
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"
-STATICFILES_DIRS = [ROOT / "portal" / "static"]
+# The fonts are made by the command of that name.
+STATICFILES_DIRS = [ROOT / "portal" / "static", ("fonts", VAR_DIR / "fonts")]
 STORAGES: dict[str, dict[str, Any]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
@@ -187,6 +191,8 @@ LOCALE_PATHS = [ROOT / "portal" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "America/New_York"
+# Added to the machine's clock; only the demo, which stands still in its own week, has one.
+CLOCK_OFFSET = timedelta(0)
 
 # -- Who may come in ---------------------------------------------------------------------
 
