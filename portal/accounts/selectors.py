@@ -31,7 +31,7 @@ def people_with_role(role: str, *, on: date | None = None) -> QuerySet[User]:
     )
 
 
-def firms_for(*, trade: str = "", county: str = "", on: date | None = None) -> list[Firm]:
+def firms_for(*, trade: str = "", county: str = "", on: date | None = None) -> QuerySet[Firm]:
     """Firms listed on a day (today unless given) that do a trade in a county, by name.
 
     An empty ``trade`` or ``county`` asks nothing of the firm.
@@ -41,8 +41,9 @@ def firms_for(*, trade: str = "", county: str = "", on: date | None = None) -> l
         Q(delisted_on__isnull=True) | Q(delisted_on__gt=day)
     )
     # The lists are short and kept as JSON, which SQLite cannot search inside.
-    return [
-        firm
+    fitting = [
+        firm.pk
         for firm in listed
         if (not trade or trade in firm.trades) and (not county or county in firm.counties)
     ]
+    return Firm.objects.filter(pk__in=fitting).order_by("name")
