@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from calcs._faces import Face, facing, light_shares, nodes_of_layers, sky_share, star_views
 from calcs._kernel_data import (
     ADIABATIC_FACE,
     GROUND_FACE,
@@ -28,7 +29,6 @@ from calcs.network import (
     OUTDOOR,
     AirChange,
     EnvelopeLeakage,
-    Layer,
     Network,
     OpaqueElement,
     Options,
@@ -43,7 +43,6 @@ FloatArray = NDArray[np.float64]
 
 AIR_SPECIFIC_HEAT_J_PER_KGK = 1006.0  # dry air near 20 °C (ASHRAE Fundamentals; memory)
 ROOM_REFERENCE_C = 20.0  # volume flows of air are counted at this temperature
-HEAVY_LAYER_J_PER_M2K = 60_000.0  # heavier layers get three intervals; own trial of the cases
 GROUND_CONTACT_W_PER_M2K = 1.0e6  # joins the last layer to the ground temperature, no resistance
 PLANT_OFF_C = 1.0e6
 
@@ -56,8 +55,6 @@ ROUGH, SMOOTH = 1.67, 1.0  # multipliers of the wind-driven part, rough wall and
 # Outside convection when it is constant: wall, roof, sheltered floor, glass; from the public
 # thermal-fabric cases.
 CONSTANT_WALL, CONSTANT_ROOF, CONSTANT_SHELTERED, CONSTANT_GLASS = 11.9, 14.4, 0.8, 8.0
-# Without a cap the view of a face larger than all others together diverges.
-LARGEST_VIEW = 10.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,25 +67,6 @@ class Assembly:
     rho_cp_j_per_m3k: float
     element_names: tuple[str, ...]
     components: tuple[str, ...]
-
-
-@dataclass(eq=False)
-class _Face:
-    """One face of an element in a zone, with what the sharing of light and heat needs."""
-
-    element: int
-    is_b: bool
-    zone: int
-    area_m2: float
-    up: float
-    plane: tuple[object, ...]
-    emittance: float
-    absorbed: tuple[tuple[int, float], ...]  # node, share of the light that falls on the face
-    lost: float = 0.0  # share that goes out through the glass
-
-    @property
-    def kept_or_lost(self) -> float:
-        return sum(share for _, share in self.absorbed) + self.lost
 
 
 @dataclass(eq=False)
@@ -125,7 +103,7 @@ class _Builder:
         self.index = {zone.name: i for i, zone in enumerate(network.zones)}
         self.conditioned = [zone.is_conditioned for zone in network.zones]
         self.parts: list[_Part] = []
-        self.faces: list[_Face] = []
+        self.faces: list[Face] = []
         self.nodes = 0
         self.sun_rows: list[FloatArray] = []
         self.plane_row: dict[tuple[float, float], int] = {}
@@ -183,10 +161,12 @@ class _Builder:
             part.film_b, part.ground = GROUND_CONTACT_W_PER_M2K, len(self.ground_rows)
             self.ground_rows.append(hourly(element.ground_temperature_c))
         alpha = (element.solar_absorptance_in, element.solar_absorptance_out)
+        azimuth_deg = element.azimuth_deg
         if zone_b >= 0 and self.conditioned[zone_b] and not self.conditioned[zone_a]:
             _turn_round(part)
             alpha = (alpha[1], alpha[0])
-        self._append(part, element.azimuth_deg, alpha)
+            azimuth_deg = (azimuth_deg + 180.0) % 360.0
+        self._append(part, azimuth_deg, alpha)
 
     def _expose(self, part: _Part, element: OpaqueElement) -> None:
         part.constant_b = CONSTANT_ROOF if element.tilt_deg < 60.0 else CONSTANT_WALL
@@ -204,9 +184,9 @@ class _Builder:
         last = first + len(part.capacity) - 1
         up = float(np.cos(np.radians(part.tilt_deg)))
         inside = part.zone_a == part.zone_b
-        plane_a = (number, "a") if inside else (round(-up, 6), azimuth_deg)
+        plane_a = (number, "a") if inside else facing(azimuth_deg, part.tilt_deg, -1.0)
         self.faces.append(
-            _Face(
+            Face(
                 number,
                 False,
                 part.zone_a,
@@ -218,9 +198,9 @@ class _Builder:
             )
         )
         if part.zone_b >= 0:
-            plane_b = (number, "b") if inside else (round(up, 6), azimuth_deg)
+            plane_b = (number, "b") if inside else facing(azimuth_deg, part.tilt_deg, 1.0)
             self.faces.append(
-                _Face(
+                Face(
                     number,
                     True,
                     part.zone_b,
@@ -278,13 +258,13 @@ class _Builder:
             (first + j, float(glass.absorptance_back_diffuse[count - 1 - j])) for j in range(count)
         ]
         self.faces.append(
-            _Face(
+            Face(
                 len(self.parts),
                 False,
                 zone,
                 window.area_m2,
                 -up,
-                (round(-up, 6), window.azimuth_deg),
+                facing(window.azimuth_deg, window.tilt_deg, -1.0),
                 glass.emittance_in,
                 tuple(absorbed),
                 glass.transmittance_back_diffuse,
@@ -472,75 +452,6 @@ def assemble(network: Network, weather: WeatherYear, options: Options) -> Assemb
         element_names=tuple(part.name for part in builder.parts),
         components=tuple(part.component for part in builder.parts),
     )
-
-
-def nodes_of_layers(layers: tuple[Layer, ...]) -> tuple[list[float], list[float]]:
-    """Node capacities [J/m²K] and conductances to the next node [W/m²K] of a row of layers."""
-    capacity, conductance = [0.0], []
-    for layer in layers:
-        intervals = 3 if layer.heat_capacity_j_per_m2k > HEAVY_LAYER_J_PER_M2K else 1
-        for _ in range(intervals):
-            half = 0.5 * layer.heat_capacity_j_per_m2k / intervals
-            capacity[-1] += half
-            capacity.append(half)
-            conductance.append(intervals / layer.resistance_m2k_per_w)
-    return capacity, [*conductance, 0.0]
-
-
-def sky_share(tilt_deg: float) -> float:
-    """Share of a face's longwave exchange that goes to the cold sky; the rest is at air level.
-
-    View of the sky times its square root: the sky near the horizon is about as warm as the air
-    (Walton, NBSIR 83-2655; memory).
-    """
-    view = 0.5 * (1.0 + np.cos(np.radians(tilt_deg)))
-    return float(view * np.sqrt(view))
-
-
-def star_views(areas: list[float]) -> list[float]:
-    """Carroll's view factors of planes toward a radiant star, each without its own share."""
-    area = np.array(areas)
-    view = np.ones_like(area)
-    for _ in range(200):
-        own = area * view / (area * view).sum()
-        updated = np.minimum(1.0 / np.maximum(1.0 - own, 1.0 / LARGEST_VIEW), LARGEST_VIEW)
-        if np.abs(updated - view).max() < 1e-12:
-            break
-        view = 0.5 * (view + updated)
-    return [float(value) for value in view]
-
-
-def light_shares(faces: list[_Face]) -> list[tuple[float, float]]:
-    """Beam and diffuse light that falls on each face, per unit of light let in by windows.
-
-    Beam falls on the floor first; what the floor reflects falls on all else by area, then goes
-    round evenly until it is absorbed or gone through glass. Diffuse light falls on the opaque
-    faces by area first.
-    """
-    area = np.array([face.area_m2 for face in faces])
-    taken = np.array([face.kept_or_lost for face in faces])
-    is_floor = np.array([face.up > 0.9 for face in faces])
-    is_opaque = np.array([face.lost == 0.0 for face in faces])
-    if (area * taken).sum() <= 0.0:
-        return [(0.0, 0.0)] * len(faces)
-
-    def spread(chosen: NDArray[np.bool_]) -> FloatArray:
-        if not chosen.any():
-            chosen = np.ones(len(faces), dtype=bool)
-        return np.where(chosen, area, 0.0) / area[chosen].sum()
-
-    evenly = area / (area * taken).sum()
-
-    def settle(falling: FloatArray) -> FloatArray:
-        """Add the even rounds of what this first fall leaves over."""
-        left = 1.0 - (falling * taken).sum()
-        return falling + left * evenly
-
-    on_floor = spread(is_floor)
-    bounced = (on_floor * (1.0 - taken)).sum()
-    first_two = on_floor + bounced * spread(~is_floor)
-    beam, diffuse = settle(first_two), settle(spread(is_opaque))
-    return list(zip(beam.tolist(), diffuse.tolist(), strict=True))
 
 
 def hourly(values: object) -> FloatArray:

@@ -32,7 +32,7 @@ class EnvelopeLeakage:
     """Infiltration that follows the hour's wind and temperature difference.
 
     Stack flow is ``stack * |dT|**exponent``, wind flow ``wind * U**(2 * exponent)`` with the
-    station's wind U, and the two add in quadrature. ``calcs.infiltration`` makes one from a
+    station's wind U, and the two add in quadrature. ``calcs.house`` makes one from a
     blower-door result; both forms of the handbook model fit (the basic one has exponent 0.5).
 
     Parameters

@@ -102,7 +102,7 @@ class OpaqueElement:
         place of the computed ones. None: computed. [W/m²K]
     ground_temperature_c : float or ndarray, shape (8760,)
         Temperature behind the last layer; needed for "ground" only. The soil is one or more of
-        the layers; ``calcs.ground`` makes both. [°C]
+        the layers; ``calcs.foundations`` makes both. [°C]
     """
 
     name: str
