@@ -93,6 +93,8 @@ SPELLINGS = {
     "MJ": "megajoule",
     "GJ": "gigajoule",
     "J": "joule",
+    "kg": "kilogram",
+    "lb": "pound",
     "ppm": "ppm",
     "%": "percent",
     "°": "degree",

@@ -229,3 +229,23 @@ def _burner_verdicts(burner: Part) -> Iterator[tuple[str, Verdict]]:
     draft, outdoor = burner.si("draft"), burner.si("draft_outdoor_temp")
     if draft is not None and outdoor is not None:
         yield "draft", safety.judge_draft(draft, outdoor_c=outdoor)
+
+
+NAMES: dict[str, Words] = {
+    "co_entry": gettext_lazy("CO in the air on entering"),
+    "co_living_max": gettext_lazy("Highest CO in the rooms"),
+    "gas_lel": gettext_lazy("Gas in the air"),
+    "gas_smell": gettext_lazy("Smell of gas"),
+    "ambient_co": gettext_lazy("CO in the room of the burner"),
+    "worst_case": gettext_lazy("Pressure of the room in the worst case"),
+    "co_measured": gettext_lazy("CO in the flue"),
+    "spillage_worst": gettext_lazy("Spillage in the worst case"),
+    "spillage_natural": gettext_lazy("Spillage under natural conditions"),
+    "draft": gettext_lazy("Draft"),
+}
+
+
+def name_words(judged: Judged) -> str:
+    """What was tested, with the burner or the room where there is one."""
+    name = str(NAMES.get(judged.field, judged.field))
+    return f"{name}, {judged.item_name}" if judged.item_name else name

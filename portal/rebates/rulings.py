@@ -15,10 +15,13 @@ from portal.accounts import selectors as accounts
 from portal.accounts.models import Firm
 from portal.core import clock, rules
 from portal.core.errors import DomainError
+from portal.core.money import to_cents
 from portal.core.rules import Ruling
 from portal.enrollment.models import Casefile
 from portal.modeling.models import ModelRun
+from portal.modeling.results import Analysis
 from portal.rebates.facts import facts_for
+from portal.rebates.measures import rule_measure
 from portal.rebates.models import RuleSet, SubsidyRequest
 
 WORK_RULES = "QLG-IS"
@@ -107,3 +110,41 @@ def firm_may_take(*, firm: Firm, request: SubsidyRequest, day: date) -> bool:
     """Whether a firm is listed in the home's county on a day."""
     county = request.casefile.participation.dwelling.building.county.name
     return accounts.firms_for(county=county, on=day).filter(pk=firm.pk).exists()
+
+
+def shares_by_measure(
+    ruling: Ruling, analysis: Analysis, costs_usd: Mapping[str, Decimal]
+) -> dict[str, Decimal]:
+    """What the rules pay for each measure of the model.
+
+    A line of the rulebook that stands for several jobs is shared by their prices; a bonus is
+    shared by what the lines are paid. The last share takes the remainder, so the sum is the
+    ruling's total to the cent.
+    """
+    behind: dict[str, list[str]] = {}
+    for item in analysis.measures:
+        name = rule_measure(item.kind)
+        if name is not None and item.id in costs_usd:
+            behind.setdefault(name, []).append(item.id)
+    shares: dict[str, Decimal] = {}
+    for line in ruling.lines:
+        ids = behind.get(line.measure, [])
+        if line.amount_usd > 0 and ids:
+            _share(shares, ids, [costs_usd[name] for name in ids], line.amount_usd)
+    left = ruling.total_usd - sum(shares.values(), Decimal(0))
+    if left > 0 and shares:
+        ids = list(shares)
+        _share(shares, ids, [shares[name] for name in ids], left)
+    return shares
+
+
+def _share(
+    shares: dict[str, Decimal], ids: list[str], weights: list[Decimal], amount: Decimal
+) -> None:
+    given = Decimal(0)
+    total = sum(weights, Decimal(0)) or Decimal(1)
+    for name, weight in zip(ids[:-1], weights[:-1], strict=True):
+        part = to_cents(amount * weight / total)
+        shares[name] = shares.get(name, Decimal(0)) + part
+        given += part
+    shares[ids[-1]] = shares.get(ids[-1], Decimal(0)) + amount - given

@@ -21,9 +21,7 @@ class Report(models.Model):
     scope = models.ForeignKey(
         WorkScope, on_delete=models.PROTECT, null=True, blank=True, related_name="reports"
     )
-    state = models.CharField(
-        max_length=10, choices=ReportState.choices, default=ReportState.QUEUED
-    )
+    state = models.CharField(max_length=10, choices=ReportState.choices, default=ReportState.QUEUED)
     language = models.CharField(max_length=8, default="en")
     content = models.JSONField(default=dict, blank=True)
     template_version = models.CharField(max_length=64, blank=True)

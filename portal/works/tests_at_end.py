@@ -72,24 +72,18 @@ SETUP = {
     "draft": _lazy("At steady state, outdoor temperature written down"),
     "co_measured": _lazy("Undiluted, 5 minutes after start, the worst port"),
 }
-NAMES = {
-    "worst_case": _lazy("Pressure of the room, %(name)s"),
-    "spillage_worst": _lazy("Spillage, %(name)s"),
-    "draft": _lazy("Draft, %(name)s"),
-    "co_measured": _lazy("CO in the flue, %(name)s"),
-}
 
 
 def _combustion(reader: Reader) -> list[Mapping[str, Any]]:
     """Pressure, spillage, draft and CO of every burner left, each by the stricter limit."""
     return [
         {
-            "test": str(NAMES[judged.field]) % {"name": judged.item_name},
+            "test": verdicts.name_words(judged),
             "setup": str(SETUP[judged.field]),
             "audit": judged.reading_words,
             "reach": judged.limit_words,
             "source": judged.source_words,
         }
         for judged in verdicts.judge(reader)
-        if judged.field in NAMES and judged.item
+        if judged.field in SETUP and judged.item
     ]

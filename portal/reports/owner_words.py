@@ -1,0 +1,260 @@
+"""What the owner's report says of measures, reasons and things left alone. Grade 8, no blame."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
+
+from portal.core.units import convert
+
+Words = str | Promise
+
+# Kind of measure -> what is done, in a sentence or two.
+WHAT: dict[str, Words] = {
+    "attic_air_sealing": _lazy(
+        "Close the gaps in the attic floor: open wall tops, holes at wires and pipes, and the gap "
+        "at the chimney with metal and fire-rated sealant."
+    ),
+    "air_sealing": _lazy(
+        "With a fan running, find the leaks in the rooms below and close them with foam, sealant "
+        "and weatherstrip."
+    ),
+    "rim_joist": _lazy(
+        "Seal and insulate the edge where the house meets its foundation, all the way around."
+    ),
+    "flue_plug": _lazy("Close the unused flue with an inflatable plug that carries a tag."),
+    "attic_hatch_cover": _lazy("Put a gasketed, insulated cover on the way into the attic."),
+    "attic_insulation": _lazy(
+        "Blow insulation over the attic floor to R-49, about 15 to 17 inches. Air keeps moving at "
+        "the eaves."
+    ),
+    "wall_insulation": _lazy(
+        "Fill the empty walls through small holes, which are plugged and finished."
+    ),
+    "floor_insulation": _lazy("Insulate between the joists, tight against the floor above."),
+    "belly_insulation": _lazy("Fill the belly under the floor and close its wrap."),
+    "basement_wall_insulation": _lazy("Insulate the basement walls with covered foam board."),
+    "crawl_ground_cover": _lazy("Lay heavy plastic over the bare ground."),
+    "crawl_encapsulation": _lazy(
+        "Close the crawlspace vents, cover the ground, insulate its walls."
+    ),
+    "window_replacement": _lazy("Replace the windows."),
+    "storm_windows": _lazy("Add storm windows outside the ones you have."),
+    "duct_sealing": _lazy("Brush mastic, a thick paste, over the duct joints, and test again."),
+    "duct_insulation": _lazy("Wrap the ducts that run outside the heated rooms."),
+    "heating_pipe_insulation": _lazy("Cover the bare heating pipes."),
+    "furnace_replacement": _lazy("A new sealed furnace of 95 %, sized to the house."),
+    "boiler_replacement": _lazy("A new boiler, sized to the house and its radiators."),
+    "heat_pump": _lazy("A heat pump that heats and cools, sized to the house."),
+    "water_heater_replacement": _lazy("A new water heater that cannot spill exhaust."),
+    "heat_pump_water_heater": _lazy("A water heater that takes its heat from the air around it."),
+    "hot_water_pipe_insulation": _lazy("Slip foam sleeves over the bare hot pipes."),
+    "showerheads": _lazy("Change to shower heads that use less water and still feel right."),
+    "aerators": _lazy("Screw new tips onto the faucets."),
+    "thermostat": _lazy("A thermostat that turns down by itself at night and when you are out."),
+    "exhaust_fan": _lazy("A quiet fan that brings the fresh air a tighter house needs."),
+    "led_lamps": _lazy("Change the old bulbs to LED."),
+    "refrigerator_replacement": _lazy("Replace the refrigerator and have the old one recycled."),
+    "second_refrigerator_removal": _lazy("Do without the second refrigerator; it is recycled."),
+}
+
+# Reason of the model -> why, for this house.
+WHY: dict[str, Words] = {
+    "sealing_comes_before_insulating": _lazy(
+        "Warm air leaks up through the attic floor. It is closed first: insulation over a gap only "
+        "hides it."
+    ),
+    "house_is_leaky": _lazy("Air comes straight through in many small places."),
+    "air_comes_in_low": _lazy("Cold air comes in low, at the edge of the floor."),
+    "flue_not_in_use": _lazy("Warm air goes up a flue that nobody uses."),
+    "hatch_is_bare": _lazy("The way into the attic has no gasket and little insulation."),
+    "attic_is_thin": _lazy("The attic holds far less insulation than it has room for."),
+    "walls_are_empty": _lazy("There is nothing in the walls."),
+    "floor_is_bare": _lazy("There is nothing between the joists under your floor."),
+    "basement_walls_are_bare": _lazy("The basement walls are bare."),
+    "belly_is_thin_or_torn": _lazy("The belly under the floor is thin or torn."),
+    "bare_soil_wets_the_floor": _lazy("Bare earth makes the space under the floor damp."),
+    "for_dryness_not_energy": _lazy("It keeps the floor dry. It saves no energy by itself."),
+    "ducts_leak": _lazy("Part of the heated air leaks out of the ducts before it reaches a room."),
+    "ducts_are_thinly_covered": _lazy("The ducts lose heat on the way to the rooms."),
+    "pipes_are_bare": _lazy("The pipes heat the basement instead of the rooms."),
+    "hot_pipes_are_bare": _lazy("Hot water cools down in the bare pipes."),
+    "fixtures_use_much_water": _lazy(
+        "The shower and the faucets use more hot water than they need."
+    ),
+    "no_setback_at_night": _lazy("The house is kept warm at night and while nobody is home."),
+    "lamps_make_heat": _lazy("Old bulbs turn most of what they use into heat."),
+    "refrigerator_uses_much": _lazy("The refrigerator uses much more than a new one."),
+    "second_refrigerator": _lazy("A second, old refrigerator runs all year."),
+    "tight_house_needs_fresh_air": _lazy(
+        "Once the leaks are closed, the house needs a little fresh air on purpose."
+    ),
+    "electric_resistance_is_costly": _lazy(
+        "A heat pump gives two to three times the heat for the same electricity."
+    ),
+    "single_glass_without_storm": _lazy("The windows have one pane and no storms."),
+    "plan_the_change": _lazy(
+        "It is near the end of its usual life. Choose the next one before it fails."
+    ),
+    "failed_a_safety_test": _lazy("It failed its safety test."),
+    "saves_more_than_it_costs": _lazy("A new one saves enough to pay for itself now."),
+    "works_but_plan_ahead": _lazy("It works. Choose the next one before it fails."),
+    "past_its_usual_life": _lazy("It is past its usual life. Choose the next one before it fails."),
+    "not_chosen": _lazy("You have not chosen it."),
+    "open_hazard": _lazy("Something has to be fixed before this can be done."),
+    "costs_more_than_it_saves": _lazy("It would cost more than it saves over its life."),
+    "costs_more_with_what_it_needs": _lazy(
+        "With what has to come first, it costs more than it saves."
+    ),
+    "windows_cost_more_than_they_save": _lazy(
+        "New windows cost far more than they save. They are for comfort and looks."
+    ),
+    "floor_insulation_does_the_same_for_less": _lazy(
+        "Insulating the floor does nearly as much for less."
+    ),
+    "equipment_has_years_left": _lazy("It works and has years left."),
+    "basement_holds_the_heating": _lazy("The basement holds the heating and must not freeze."),
+    "basement_not_heated": _lazy("The basement is not heated on purpose."),
+    "other_choice_is_better": _lazy("Another choice for the same place is better."),
+}
+
+# (subject, reason) or reason alone -> the sentence under "Leave alone for now".
+LEAVE: dict[str, tuple[Words, Words]] = {
+    "walls_are_filled": (_lazy("Walls"), _lazy("They are filled. Leave them.")),
+    "walls_are_partly_filled": (
+        _lazy("Walls"),
+        _lazy(
+            "They hold thin batts, which keep a hose from filling the rest. Opening the walls "
+            "costs more than it saves. Look again when the siding is replaced."
+        ),
+    ),
+    "walls_have_no_cavity": (
+        _lazy("Walls"),
+        _lazy("They have no cavity to fill. Look again when siding or inside finish is replaced."),
+    ),
+    "attic_is_deep_enough": (_lazy("Attic"), _lazy("It is deep enough.")),
+    "no_room_over_the_ceiling": (
+        _lazy("Attic"),
+        _lazy("There is no room for more. Look again when the roof is replaced."),
+    ),
+    "roof_has_no_room_to_fill": (
+        _lazy("Roof"),
+        _lazy("There is no space to fill. Insulate on top when the roofing is replaced."),
+    ),
+    "windows_are_good": (
+        _lazy("Windows"),
+        _lazy("They are sound double glass. Look again when a sash fails."),
+    ),
+    "windows_cost_more_than_they_save": (
+        _lazy("Windows"),
+        _lazy("New ones cost far more than they save. Look again when a sash fails."),
+    ),
+    "house_is_tight_enough": (
+        _lazy("Air leaks"),
+        _lazy("The house is tight enough. More sealing would not pay."),
+    ),
+    "ducts_are_tight": (_lazy("Ducts"), _lazy("They leak little. Leave them.")),
+    "old_masonry_needs_to_dry": (
+        _lazy("Foundation walls"),
+        _lazy("Old stone and soft brick must be able to dry. Insulating them is for a specialist."),
+    ),
+    "dry_it_first": (_lazy("Space under the floor"), _lazy("Dry it first, then insulate.")),
+    "fireplace_is_in_use": (
+        _lazy("Fireplace"),
+        _lazy("You use it. Shut the damper when it is cold."),
+    ),
+    "gas_logs_need_an_open_flue": (
+        _lazy("Fireplace"),
+        _lazy("Gas logs need an open flue. It must never be plugged."),
+    ),
+}
+
+EQUIPMENT_NAMES: dict[str, Words] = {
+    "furnace": _lazy("Furnace"),
+    "boiler": _lazy("Boiler"),
+    "wall_furnace": _lazy("Wall furnace"),
+    "heat_pump": _lazy("Heat pump"),
+    "ductless_heat_pump": _lazy("Heat pump"),
+    "electric_resistance": _lazy("Electric heat"),
+    "water_heater": _lazy("Water heater"),
+    "cooling": _lazy("Air conditioner"),
+    "central_air_conditioner": _lazy("Air conditioner"),
+    "room_air_conditioner": _lazy("Room air conditioners"),
+}
+
+# Kind of measure -> who does it, how long.
+WHO: dict[str, Words] = {
+    "attic_air_sealing": _lazy("Insulation crew, half a day"),
+    "air_sealing": _lazy("Insulation crew, half a day"),
+    "rim_joist": _lazy("Insulation crew, half a day"),
+    "attic_hatch_cover": _lazy("Insulation crew, an hour"),
+    "attic_insulation": _lazy("Insulation crew, one day"),
+    "wall_insulation": _lazy("Insulation crew, two days"),
+    "floor_insulation": _lazy("Insulation crew, one day"),
+    "duct_sealing": _lazy("Heating or insulation crew, one day"),
+    "furnace_replacement": _lazy("Licensed heating contractor, one day"),
+    "boiler_replacement": _lazy("Licensed heating contractor, two days"),
+    "heat_pump": _lazy("Licensed heating contractor, two days"),
+    "water_heater_replacement": _lazy("Licensed plumber, half a day"),
+    "heat_pump_water_heater": _lazy("Licensed plumber, one day"),
+    "exhaust_fan": _lazy("Electrician, half a day"),
+    "thermostat": _lazy("You or a heating contractor, an hour"),
+    "led_lamps": _lazy("You, an hour"),
+    "showerheads": _lazy("You, an hour"),
+    "aerators": _lazy("You, an hour"),
+    "second_refrigerator_removal": _lazy("The program picks it up"),
+}
+WHO_ELSE = _lazy("A contractor on the program's list")
+
+# Kind of measure -> what else it does.
+ALSO: dict[str, Words] = {
+    "attic_air_sealing": _lazy("Fewer drafts, less dust, fewer ice dams."),
+    "air_sealing": _lazy("Fewer drafts and less outside noise."),
+    "rim_joist": _lazy("Warmer floors along the outside walls."),
+    "attic_insulation": _lazy("Rooms under the roof stay warmer in winter and cooler in summer."),
+    "wall_insulation": _lazy("Warmer walls and less outside noise."),
+    "floor_insulation": _lazy("Warmer floors."),
+    "duct_sealing": _lazy("Far rooms get their share of warm air."),
+    "exhaust_fan": _lazy("Less damp air and fewer smells."),
+}
+
+
+def leave_words(
+    subject: str, reason_key: str, facts: Mapping[str, Any], year: int | None
+) -> dict[str, str]:
+    """One thing to leave alone: its name and why, with the year to look again and its table."""
+    if reason_key in LEAVE:
+        name, why = LEAVE[reason_key]
+        return {"name": str(name), "why": str(why), "source": ""}
+    name = EQUIPMENT_NAMES.get(subject.partition(":")[0], subject.replace("_", " ").capitalize())
+    efficiency = facts.get("efficiency_today")
+    is_past = bool(facts.get("is_past_table_life"))
+    parts = []
+    if isinstance(efficiency, float) and 0.3 < efficiency <= 1.0:
+        parts.append(
+            _("It turns %(share).0f of 100 parts of its fuel into heat.")
+            % {"share": efficiency * 100}
+        )
+    if is_past:
+        parts.append(
+            _("It is past its usual life: leave it while it is safe, and plan the change.")
+        )
+    elif year is not None:
+        parts.append(
+            _("Leave it as it is until about %(year)d, then plan the change.") % {"year": year}
+        )
+    else:
+        parts.append(_("Its age is not known. Leave it while it is safe, and find out its year."))
+    table = facts.get("table") or facts.get("life_source") or ""
+    return {
+        "name": str(name),
+        "why": " ".join(parts),
+        "source": _("Usual life: %(table)s.") % {"table": table} if table else "",
+    }
+
+
+def us_fact(value_si: float, source: str, target: str, digits: int = 0) -> str:
+    """A figure in US units for running text."""
+    return f"{convert(value_si, source, target):,.{digits}f}"
