@@ -411,7 +411,8 @@ def co_air_free(co_ppm: float, o2_pct: float) -> CarbonMonoxideResult:
     require_within(o2_pct, 0, 21.5, "flue-gas O2 (dry)", "%")
     if o2_pct >= CO_REFUSE_O2_PCT:
         return CarbonMonoxideResult(co_ppm, None, "re-sample")
-    air_free = co_ppm * O2_IN_DRY_AIR_TRADE_PCT / (O2_IN_DRY_AIR_TRADE_PCT - o2_pct)
+    # The factor first: it is exactly 1 without O2, so air-free is never below as measured.
+    air_free = co_ppm * (O2_IN_DRY_AIR_TRADE_PCT / (O2_IN_DRY_AIR_TRADE_PCT - o2_pct))
     quality = "query" if o2_pct >= CO_QUERY_O2_PCT else "ok"
     return CarbonMonoxideResult(co_ppm, air_free, quality)
 

@@ -80,7 +80,8 @@ def net_zone_pressure_pa(baseline_pa: float, worst_case_pa: float) -> float:
     """Change of the zone from its baseline: worst case less baseline. [Pa]"""
     require_within(baseline_pa, -50, 50, "baseline pressure", "Pa")
     require_within(worst_case_pa, -150, 100, "worst-case pressure", "Pa")
-    return worst_case_pa - baseline_pa
+    # Nine decimals take off binary noise only, so that decimals equal to a limit are equal.
+    return round(worst_case_pa - baseline_pa, 9)
 
 
 def judge_depressurization(net_pa: float, limit: Limit) -> Verdict:
