@@ -86,6 +86,11 @@ def open_hazards(record: FieldRecord) -> tuple[Hazard, ...]:
     return tuple(hazard for hazard in found if hazard.key not in cleared)
 
 
+def hazards_in(document: Document) -> tuple[Hazard, ...]:
+    """Every hazard of a document, cleared or not."""
+    return hazards.find(document)
+
+
 def cleared_keys(record: FieldRecord) -> frozenset[str]:
     """Keys of hazards cleared since the record was opened.
 

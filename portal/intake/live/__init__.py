@@ -7,10 +7,10 @@ out; what is beyond a limit fails, and never softly.
 from collections.abc import Callable, Iterator
 
 from portal.intake.document import Document, Reader
-from portal.intake.live.air import HouseLeakage, blower_door, of_blower_door, of_ventilation
+from portal.intake.live.air import of_blower_door, of_ventilation
 from portal.intake.live.base import LiveResult, volume_m3
 from portal.intake.live.combustion import of_efficiency, of_safety
-from portal.intake.live.envelope import nominal_attic_r, of_attic, of_infrared
+from portal.intake.live.envelope import of_attic, of_infrared
 
 _Source = Callable[[Reader], Iterator[LiveResult]]
 _SOURCES_OF: dict[str, tuple[_Source, ...]] = {
@@ -43,10 +43,7 @@ def results_in(document: Document, section: str) -> tuple[LiveResult, ...]:
 
 
 __all__ = [
-    "HouseLeakage",
     "LiveResult",
-    "blower_door",
-    "nominal_attic_r",
     "results",
     "results_in",
     "volume_m3",

@@ -1,7 +1,6 @@
 """Blower door and required ventilation."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -62,35 +61,6 @@ def blower_door_results(
             )
         except CalcsError:
             continue
-
-
-@dataclass(frozen=True)
-class HouseLeakage:
-    """The leakage of the house by its newest valid test at the audit."""
-
-    flow50_m3_per_s: float
-    ach50: float
-    exponent: float
-    exponent_is_measured: bool
-    test: str
-
-
-def blower_door(reader: Reader) -> HouseLeakage | None:
-    """The house's leakage at 50 Pa; None without a valid test.
-
-    Several tests are not averaged: the last one on the sheet counts.
-    """
-    found = None
-    for test, result in blower_door_results(reader):
-        if result.is_valid and test.value("stage") in (None, "audit"):
-            found = HouseLeakage(
-                flow50_m3_per_s=result.flow50_m3_per_s,
-                ach50=result.ach50_per_h,
-                exponent=result.exponent,
-                exponent_is_measured=result.exponent_is_measured,
-                test=test.key,
-            )
-    return found
 
 
 def _or(value: float | None, default: float) -> float:

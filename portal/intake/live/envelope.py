@@ -73,20 +73,6 @@ def attic_layers(item: Part) -> tuple[InsulationLayer, ...] | None:
     return tuple(layers)
 
 
-def nominal_attic_r(item: Part) -> float:
-    """Label R of an attic's insulation when new, all layers, whatever its condition. [m²·K/W]
-
-    Depth times R per inch where no label was read; 0 without insulation. This is what a
-    program's own convention starts from; the model's effective R is another value.
-    """
-    total = 0.0
-    for layer in attic_layers(item) or ():
-        label = layer.nominal_r_m2k_per_w
-        new = assemblies.insulation_r(layer.material, layer.depth_m) if label is None else label
-        total += new
-    return total
-
-
 def _layer_words(layer: InsulationLayer) -> str:
     now = surface(assemblies.layer_r(layer), "m2K/W", "R")
     return _("%(depth)s in. is worth R-%(now)s where it lies well; %(bare)s%% counts as bare.") % {

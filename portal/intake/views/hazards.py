@@ -1,0 +1,63 @@
+"""The hazards of a casefile and their clearance."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views import View
+
+from portal.accounts.states import Role
+from portal.core.access import RoleRequiredMixin
+from portal.core.errors import ValuesRefused
+from portal.intake import selectors, services
+from portal.intake.views.base import (
+    casefile_of_visit,
+)
+
+
+class HazardsView(RoleRequiredMixin, View):
+    """The hazards of a casefile: open ones, and what was cleared on what evidence."""
+
+    roles = (Role.PROGRAM_ADMIN,)
+
+    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+        """Show them."""
+        return self._show(request, number)
+
+    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+        """Clear one, with evidence."""
+        casefile = casefile_of_visit(request, number)
+        upload = request.FILES.get("file")
+        try:
+            services.hazard_clear(
+                casefile_id=casefile.pk,
+                hazard=request.POST.get("hazard", ""),
+                evidence=request.POST.get("evidence", ""),
+                actor=request.user,
+                upload=upload,
+                name=upload.name if upload is not None else None,
+            )
+        except ValuesRefused as refusal:
+            return self._show(request, number, refusal=refusal)
+        messages.success(request, _("The hazard is recorded as cleared."))
+        return redirect("intake:hazards", number=number)
+
+    def _show(
+        self, request: HttpRequest, number: str, refusal: ValuesRefused | None = None
+    ) -> HttpResponse:
+        casefile = casefile_of_visit(request, number)
+        return render(
+            request,
+            "intake/hazards.html",
+            {
+                "casefile": casefile,
+                "open_hazards": selectors.open_hazards_of(casefile),
+                "clearances": selectors.clearances_of(casefile),
+                "typed": request.POST,
+                "formset_errors": [
+                    {"id": f"id_{name}", "text": text}
+                    for name, text in (refusal.fields if refusal else {}).items()
+                ],
+            },
+            status=400 if refusal else 200,
+        )
