@@ -104,9 +104,9 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             weather.year_for(run.weather),
             costs=_costs(run, day),
             prices=prices.prices_for_model(day),
-            blocked=_blocked(hazards),
+            blocked=blocked_by(hazards),
             chosen=run.choices.get("measures"),
-            unsafe=_unsafe(document),
+            unsafe=unsafe_in(document),
             year=day.year,
             progress=_progress(run, ticket),
         )
@@ -117,7 +117,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
         _write_result(run.pk, house_to_dict(house), found)
 
 
-def _blocked(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
+def blocked_by(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
     """What each hazard that must be dealt with first stops, as the model names it."""
     return {
         hazard.key: tuple(packages.ALL_MEASURES if kind == "*" else kind for kind in hazard.blocks)
@@ -126,7 +126,7 @@ def _blocked(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
     }
 
 
-def _unsafe(document: Document) -> frozenset[str]:
+def unsafe_in(document: Document) -> frozenset[str]:
     """Heating systems and water heaters whose burner failed a safety test."""
     reader = Reader(document)
     failed = {judged.item for judged in verdicts.judge(reader) if judged.fails}

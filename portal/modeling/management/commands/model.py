@@ -1,0 +1,115 @@
+"""One field record (JSON or HPXML) to results as JSON, without a database."""
+
+import json
+from argparse import ArgumentParser
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from calcs import analysis, weather
+from calcs.errors import CalcsError
+from calcs.inputs import EnergyPrices, house_to_dict
+from portal.core.errors import DomainError
+from portal.intake import uploads
+from portal.intake.hazards import find
+from portal.modeling import prices
+from portal.modeling import weather as stations
+from portal.modeling.models import PriceListLine
+from portal.modeling.services import blocked_by, unsafe_in
+from portal.modeling.translation import house_from_document
+
+DEFAULT_WEATHER = "pvlib:723170TYA.CSV"
+
+
+class Command(BaseCommand):
+    """``manage.py model FILE``."""
+
+    help = "Work a field record out and print house and results as JSON."
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the record and what it is worked out with."""
+        fixtures = Path(settings.ROOT) / "fixtures" / "prices"
+        parser.add_argument("file", type=Path, help="field record, JSON or HPXML")
+        parser.add_argument("--weather", default=DEFAULT_WEATHER, help="typical year, TMY3 or EPW")
+        parser.add_argument("--prices", type=Path, default=fixtures / "energy.json")
+        parser.add_argument("--price-list", type=Path, default=fixtures / "price_list.json")
+        parser.add_argument("--year", type=int, help="year of the work")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Read, run, print."""
+        try:
+            content = options["file"].read_bytes()
+            document = uploads.document_of(content, name=options["file"].name)
+            year = weather.read_weather(stations.resolve(options["weather"]))
+            house = house_from_document(
+                document,
+                latitude_deg=year.latitude_deg,
+                longitude_deg=year.longitude_deg,
+                elevation_m=year.elevation_m,
+                name=options["file"].stem,
+            )
+            energy = json.loads(options["prices"].read_text(encoding="utf-8"))
+            found = analysis.analyse_house(
+                house,
+                year,
+                costs=_costs(json.loads(options["price_list"].read_text(encoding="utf-8"))),
+                prices=_prices(energy),
+                year=options["year"] or date.fromisoformat(energy["from_on"]).year,
+                blocked=blocked_by(find(document)),
+                unsafe=unsafe_in(document),
+            )
+        except OSError as error:
+            raise CommandError(f"{error.filename}: {error.strerror}") from error
+        except DomainError as error:
+            fields = "".join(f"\n  {name}: {text}" for name, text in error.fields.items())
+            raise CommandError(f"{error.message}{fields}") from error
+        except CalcsError as error:
+            raise CommandError(f"The model refuses this record: {error}") from error
+        self.stdout.write(
+            json.dumps(
+                {"house": house_to_dict(house), "results": analysis.analysis_to_dict(found)},
+                indent=1,
+            )
+        )
+
+
+def _prices(energy: dict[str, Any]) -> EnergyPrices:
+    return EnergyPrices(
+        usd_per_j={
+            entry["fuel"]: float(entry["usd_per_unit"])
+            / prices.joules_per_unit(entry["fuel"], entry["unit"])
+            for entry in energy["prices"]
+        },
+        co2_kg_per_j={
+            entry["fuel"]: prices.carbon_kg_per_j(entry["fuel"]) for entry in energy["prices"]
+        },
+        as_of=energy["from_on"],
+    )
+
+
+def _costs(price_list: dict[str, Any]) -> analysis.CostOf:
+    lines = {
+        line["measure"]: cast(
+            PriceListLine,
+            SimpleNamespace(
+                unit=line["unit"],
+                fixed_usd=Decimal(line["fixed_usd"]),
+                usd_per_unit=Decimal(line["usd_per_unit"]),
+            ),
+        )
+        for line in price_list["lines"]
+    }
+
+    def cost_of(measure_id: str, kind: str, quantity: float, unit: str) -> float | None:
+        line = lines.get(kind)
+        if line is None:
+            return None
+        return float(prices.list_price(line, quantity=quantity, unit=unit))
+
+    return cost_of
