@@ -93,7 +93,7 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
         "ruling": ruling,
         "title": _title(request, ruling),
         "outcome": str(OUTCOMES.get(ruling.outcome, ruling.outcome)),
-        "block": [
+        "title_block": [
             {"label": _("Casefile"), "value": request.casefile.number, "is_id": True},
             {"label": _("Request"), "value": request.number, "is_id": True},
             {"label": _("Household"), "value": participation.household.name},

@@ -235,7 +235,7 @@ class RequestView(RoleRequiredMixin, View):
             "subsidy_request": found,
             "casefile": found.casefile,
             "title": request_title(found),
-            "block": [
+            "title_block": [
                 {"label": _("Request"), "value": found.number, "is_id": True},
                 {"label": _("Sent"), "value": moment(found.sent_at)},
                 {"label": _("Rules"), "value": str(found.rule_set)},

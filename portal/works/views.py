@@ -45,7 +45,7 @@ def render_scope(request: HttpRequest, scope: WorkScope, **forms: Any) -> HttpRe
     claim = scope.claims.order_by("-pk").first()
     context = {
         "scope": scope,
-        "block": scope_page.block(scope),
+        "title_block": scope_page.block(scope),
         "cautions": scope_page.cautions(scope),
         "held_by": scope.header.get("held_by", []) if scope.state == ScopeState.HELD else [],
         "lines": [scope_page.line_entry(line) for line in scope.lines.all()],

@@ -169,7 +169,7 @@ class DeskClaimView(RoleRequiredMixin, View):
         context = {
             "claim": claim,
             "form": form,
-            "block": [
+            "title_block": [
                 {"label": _("Claim"), "value": claim.number, "is_id": True},
                 {"label": _("Scope"), "value": claim.scope.number, "is_id": True},
                 {"label": _("Firm"), "value": claim.scope.award.firm.name},

@@ -149,7 +149,7 @@ class RuleSetView(RoleRequiredMixin, View):
         return render(
             request,
             "places/rule_set.html",
-            {"rule_set": rule_set, "block": _rule_set_block(rule_set), "body": rule_set.body},
+            {"rule_set": rule_set, "title_block": _rule_set_block(rule_set), "body": rule_set.body},
         )
 
 
