@@ -209,6 +209,8 @@ def internal_rate_of_return(
     def net(rate: float) -> float:
         return annual_savings * escalating_present_value_factor(rate, escalation, life_years) - cost
 
+    if net(-0.99) < 0:
+        return None
     high = max(1.0, 2.0 * annual_savings * (1.0 + escalation) / cost + escalation)
     return float(brentq(net, -0.99, high, xtol=1e-12))
 

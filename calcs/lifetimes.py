@@ -86,7 +86,7 @@ DEGRADATION_PER_YEAR: dict[str, dict[bool, float]] = {
     "oil_heating": {True: 0.010, False: 0.025},
     "cooling_or_heat_pump": {True: 0.01, False: 0.03},
 }
-DEGRADATION_FLOOR = 0.60  # share of nameplate below which the formula is not believed
+DEGRADATION_FLOOR = 0.60  # share of nameplate; common practice, no source
 REMAINING_SHARE = 1.0 / 3.0  # convention for remaining useful life in several manuals
 
 

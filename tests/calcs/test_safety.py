@@ -31,7 +31,8 @@ def test_draft_compares_by_sign_and_equal_passes(draft, passes):
 
 @pytest.mark.parametrize("outdoor_degf", range(10, 91))
 def test_draft_equal_to_the_limit_passes_at_every_whole_degree(outdoor_degf):
-    verdict = safety.judge_draft(outdoor_degf / 40 - 2.75, outdoor_c=degf(outdoor_degf))
+    reading = round(outdoor_degf / 40 - 2.75, 4)  # as typed, in decimals
+    verdict = safety.judge_draft(reading, outdoor_c=degf(outdoor_degf))
     assert verdict.passes is True
 
 
