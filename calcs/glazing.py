@@ -315,7 +315,7 @@ def _fit_clear(transmittance: float, reflectance: float) -> tuple[float, float]:
 
 
 def _clear_sheets(index: float, extinction: float) -> list[_Sheet]:
-    cosine = np.maximum(cosine_table(), 1e-6)
+    cosine = np.maximum(cosine_table(), 1e-9)
     inside = np.sqrt(1.0 - (1.0 - cosine**2) / index**2)
     passed = np.exp(-extinction / inside)
     sheets = []

@@ -16,6 +16,7 @@ import gzip
 import hashlib
 import io
 import zipfile
+import zlib
 from dataclasses import dataclass, fields
 from functools import cached_property
 from pathlib import Path
@@ -226,7 +227,7 @@ def parse_weather(raw: bytes) -> WeatherYear:
     """
     try:
         text = (gzip.decompress(raw) if raw[:2] == b"\x1f\x8b" else raw).decode("latin-1")
-    except OSError as error:
+    except (OSError, EOFError, zlib.error) as error:
         raise InputError(f"weather file is damaged: {error}") from error
     is_epw = text.startswith("LOCATION,")
     try:
@@ -297,7 +298,7 @@ def _save(weather: WeatherYear, store: Path) -> None:
 
 def _load(store: Path) -> WeatherYear | None:
     try:
-        with np.load(store, allow_pickle=False) as content:
+        with store.open("rb") as stream, np.load(stream, allow_pickle=False) as content:
             values = {
                 item.name: content[item.name][()]
                 if content[item.name].ndim
