@@ -150,7 +150,7 @@ def _face_make(face: Face, folder: Path) -> Path:
 
 
 def print_faces_css(folder: Path | None = None) -> str:
-    """The ``@font-face`` rules with file addresses, for WeasyPrint, which serves no static files."""
+    """The ``@font-face`` rules with file addresses, for WeasyPrint, which has no server."""
     base = fonts_dir() if folder is None else folder
     return "\n".join(
         f'@font-face{{font-family:"{face.family}";font-weight:{face.weight};'

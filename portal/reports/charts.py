@@ -93,15 +93,16 @@ def energy_chart(chart: EnergyChart, *, prefix: str, is_narrow: bool = False) ->
     width, left, right = (344.0, 40.0, 4.0) if is_narrow else (1120.0, 58.0, 268.0)
     plot_high = 170.0 if is_narrow else 250.0
     size = 14.0 if is_narrow else 17.0
-    top = size * 1.9
+    top = size * 3.5
     base = top + plot_high
     totals = [sum(layer.months[month] for layer in chart.layers) for month in range(12)]
     billed = [value for value in chart.bills if value is not None]
     highest = max([*totals, *billed, 0.0])
     step = axis_step(highest)
     full = max(step * math.ceil(highest / step - 1e-9), step)
-    parts = [_patterns(prefix)]
-    for line in range(int(round(full / step)) + 1):
+    title = _("%(fuel)s, %(unit)s a month") % {"fuel": chart.fuel, "unit": chart.unit}
+    parts = [_patterns(prefix), _heading(title, size * 1.2)]
+    for line in range(round(full / step) + 1):
         value = line * step
         y = base - plot_high * value / full
         ink, weight = (GRAPHITE, 1.6) if line == 0 else (RULE, 1.0)
@@ -126,7 +127,8 @@ def energy_chart(chart: EnergyChart, *, prefix: str, is_narrow: bool = False) ->
         parts.append(_text(center, base + size * 1.35, label, size, GRAPHITE, "middle"))
     parts.append(_peak(chart, totals, left, pitch, base, plot_high, full, size))
     if is_narrow:
-        bottom, legend = _legend(chart, prefix, 0, base + size * 2.5, size)
+        drop = 3.4 if chart.year else 2.2
+        bottom, legend = _legend(chart, prefix, 0, base + size * drop, size)
     else:
         end, legend = _legend(chart, prefix, width - right + 30, top, size)
         bottom = max(base + size * 2.0, end)
@@ -134,7 +136,6 @@ def energy_chart(chart: EnergyChart, *, prefix: str, is_narrow: bool = False) ->
     if chart.year:
         parts.append(_text(left, base + size * 2.5, chart.year, size * 0.9, PENCIL, "start"))
         bottom = max(bottom, base + size * 3.0)
-    title = _("%(fuel)s, %(unit)s a month") % {"fuel": chart.fuel, "unit": chart.unit}
     return _svg(parts, width, bottom, prefix, title, _energy_words(chart, totals))
 
 
@@ -300,8 +301,8 @@ def share_bar(paid: float, reserved: float, whole: float, *, prefix: str) -> Saf
         if hatched:
             parts.append(_bar(1 + solid, 1, hatched, height - 2, "slanted", prefix))
     return mark_safe(  # noqa: S308 - made of numbers and a prefix of our own
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
-        f'aria-hidden="true" focusable="false">{"".join(parts)}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="share-bar" viewBox="0 0 {width:.0f} '
+        f'{height:.0f}" aria-hidden="true" focusable="false">{"".join(parts)}</svg>'
     )
 
 
@@ -321,6 +322,13 @@ def _text(
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" font-family="Barlow, sans-serif" font-size="{size:.1f}" '
         f'font-weight="{weight}" fill="{ink}" text-anchor="{anchor}">{escape(text)}</text>'
+    )
+
+
+def _heading(text: str, size: float) -> str:
+    return (
+        f'<text x="0" y="{size:.1f}" font-family="Vollkorn, serif" font-size="{size:.1f}" '
+        f'font-weight="600" fill="{GRAPHITE}">{escape(text)}</text>'
     )
 
 

@@ -210,7 +210,7 @@ def _appliance_inside(scene: Scene, home: SectionInput, body: Body, appliance: A
         near = [body.chimney.left - gap - wide, body.chimney.right + gap]
         if appliance.kind is ApplianceKind.WATER_HEATER:
             near.reverse()
-        spots = near + [body.chimney.left - 2 * gap - 3 * wide] + spots
+        spots = [*near, body.chimney.left - 2 * gap - 3 * wide, *spots]
     if appliance.place in (Place.CRAWL, Place.ATTIC):
         spots = [right - wide - 4, left + 4, *spots]
     for x in spots:
