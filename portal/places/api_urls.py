@@ -1,5 +1,7 @@
-"""Operations of places."""
+"""Operations of the places."""
 
-from django.urls.resolvers import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from portal.places import api
+
+urlpatterns = [path("positions/", api.PositionsRead.as_view(), name="api_positions")]

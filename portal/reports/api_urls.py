@@ -1,5 +1,9 @@
 """Operations of reports."""
 
-from django.urls.resolvers import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from portal.reports import api
+
+urlpatterns = [
+    path("owner/<str:number>/", api.OwnerReportRead.as_view(), name="api_owner_report"),
+]

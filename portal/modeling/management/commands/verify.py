@@ -67,12 +67,12 @@ class Command(BaseCommand):
         self.stdout.write(f"{SUITE_HEAD}, one set of options for all cases: {options}")
         rows = suites.run_suite(weather.read_weather(path), options=options)
         for row in rows:
-            mark = "inside " if row.inside else "OUTSIDE"
+            mark = "inside " if row.is_inside else "OUTSIDE"
             self.stdout.write(
                 f"  {mark} {row.case:>9} {row.quantity:<20} {row.got:9.3f}"
                 f"  range {row.low:9.3f} to {row.high:9.3f}"
             )
-        inside = sum(row.inside for row in rows)
+        inside = sum(row.is_inside for row in rows)
         self.stdout.write(f"{inside} inside, {len(rows) - inside} outside")
 
 
