@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("report/", include("portal.reports.urls")),
     path("plan/", include("portal.rebates.urls")),
     path("scope/", include("portal.works.urls")),
+    path("account/", include("portal.accounts.urls")),
     path("account/", include("allauth.urls")),
     path("language/", include("django.conf.urls.i18n")),
     path("", include("portal.core.urls")),

@@ -12,7 +12,6 @@ from portal.enrollment import answers
 from portal.enrollment.answers import Bother
 from portal.enrollment.states import BuildingKind, Tenure
 
-
 OPTIONAL = {"unit", "phone", "year_built", "units", "chosen", "words"}
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.utils.translation import get_language
+from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
 
 from portal.core import rules
@@ -13,16 +13,28 @@ from portal.enrollment.models import AuditRequest
 from portal.enrollment.selectors import language_name
 from portal.enrollment.states import Tenure
 
-# Which question an answer was given to, by the part of the facts a rule looked at.
+# Which question an answer was given to, by the part of the facts a rule looked at; where it
+# looked at several, the first of these is the one it is about.
 QUESTION_OF_SECTION = {
-    "site": "address",
-    "account": "account",
+    "dwelling": "address",
     "building": "home",
     "household": "tenure",
-    "dwelling": "address",
+    "site": "address",
+    "account": "account",
 }
 # Where these fail, what the rules could not see of account and dwelling is no reason of its own.
 KINDS_SHOWN = ("failed",)
+# No reason stands without something to do: said where the rule names no alternative itself.
+OTHER_WAYS = {
+    "audit.active": gettext_lazy(
+        "Give the number of an open account: yours, or that of whoever pays the bill."
+    ),
+    "audit.under_way": gettext_lazy(
+        "Ask the others in your household: one of them may have the letter about the visit. If "
+        "you have just moved in, tell us, and you get papers of your own."
+    ),
+}
+ANY_WAY = gettext_lazy("Tell us how it is by telephone, and we look for a program that fits.")
 
 
 def answers_of(request: AuditRequest) -> list[dict[str, Any]]:
@@ -80,7 +92,7 @@ _LINES: dict[str, Any] = {
 
 
 def reasons_of(request: AuditRequest) -> list[dict[str, Any]]:
-    """Every reason of a no: the rule, why, what would change it, what else there is, whom to ask."""
+    """Every reason of a no: why, the rule, what would change it, what else to do, whom to ask."""
     ruling = rules.ruling_from_dict(request.ruling)
     failed = [found for found in ruling.findings if found.kind in KINDS_SHOWN]
     # Nothing failed and still no yes: something the rules need is not known.
@@ -89,9 +101,9 @@ def reasons_of(request: AuditRequest) -> list[dict[str, Any]]:
 
 
 def _reason(request: AuditRequest, found: "rules.Finding") -> dict[str, Any]:
-    sections = [need.field.partition(".")[0] for need in found.needs]
+    sections = {need.field.partition(".")[0] for need in found.needs}
     question = next(
-        (QUESTION_OF_SECTION[name] for name in sections if name in QUESTION_OF_SECTION), ""
+        (QUESTION_OF_SECTION[name] for name in QUESTION_OF_SECTION if name in sections), ""
     )
     language = get_language() or "en"
     return {
@@ -101,8 +113,9 @@ def _reason(request: AuditRequest, found: "rules.Finding") -> dict[str, Any]:
         "reference": found.reference,
         "alternatives": [
             screening.text(request, key, language=language) for key in found.alternatives
-        ],
-        "ask": screening.text(request, found.ask, language=language) if found.ask else "",
+        ]
+        or [str(OTHER_WAYS.get(found.rule, ANY_WAY))],
+        "ask": screening.text(request, found.ask or "people.program_help", language=language),
         "question": question,
         "change_url": links.question_page(request, question) if question else "",
         "change_label": FORMS[question].title if question else "",

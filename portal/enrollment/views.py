@@ -12,10 +12,10 @@ from django.urls import reverse
 from django.utils import translation
 from django.utils.decorators import method_decorator
 from django.utils.translation import gettext as _
-from django.views import View
 from django.views.decorators.cache import never_cache
 
 from portal.accounts.adapter import AFTER_SIGN_IN
+from portal.accounts.signed_in import person
 from portal.core.actors import Actor, PublicActor
 from portal.core.errors import DomainError, MoveRefused, ValuesRefused
 from portal.enrollment import answers, links, selectors, services, summaries
@@ -205,10 +205,7 @@ class WithdrawnView(RequestPage):
 
     def _takes_part(self) -> bool:
         account = self.audit_request.account
-        return (
-            account is not None
-            and selectors.live_participation_at(account.dwelling) is not None
-        )
+        return account is not None and selectors.live_participation_at(account.dwelling) is not None
 
 
 class EligibleView(RequestPage):
@@ -222,7 +219,7 @@ class EligibleView(RequestPage):
         if asked.state != RequestState.ELIGIBLE:
             return self.elsewhere()
         if asked.casefile is not None:
-            if selectors.casefiles_for(request.user).filter(pk=asked.casefile_id).exists():
+            if selectors.casefiles_for(request.user).filter(pk=asked.casefile.pk).exists():
                 # A page of a higher app, by its name only.
                 return redirect("scheduling:pick", number=asked.casefile.number)
             return self.page("enrollment/opened.html", {"sign_in_url": reverse("account_login")})
@@ -260,15 +257,16 @@ class ClaimView(RequestPage):
 
     def claim_signed_in(self, request: HttpRequest, here: str) -> HttpResponse:
         """Whoever is signed in with the request's own address needs no second code."""
-        services.casefiles_claim(user=request.user)
+        services.casefiles_claim(user=person(request))
         self.audit_request.refresh_from_db()
         if self.audit_request.casefile_id is None and (
             self.audit_request.state == RequestState.ELIGIBLE
         ):
             messages.error(
                 request,
-                _("You are signed in with another address than the one on the request. Sign out, "
-                  "then have the code sent."),
+                _(
+                    "You are signed in with another address than the one on the request. Sign out, "
+                    "then have the code sent."
+                ),
             )
         return redirect(here)
-

@@ -112,7 +112,7 @@ class Box:
         shown = {
             "low": values.figure(low or 0.0),
             "high": values.figure(high or 0.0),
-            "unit": self.unit_label,
+            "unit": self.unit_label.removesuffix("."),
         }
         return _("Usually %s.") % (str(RANGE_WORDS[key]) % shown).strip()
 

@@ -112,7 +112,8 @@ def with_unit(value: float, unit: str) -> str:
         return f"{figure(value)}{label}"
     if label == "R":
         return f"R-{figure(value)}"
-    return f"{figure(value)} {label}"
+    # These words end sentences: "48 in" and the full stop make one point, not two.
+    return f"{figure(value)} {label.removesuffix('.')}"
 
 
 def _bound(bound: Bound) -> float | None:

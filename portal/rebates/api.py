@@ -186,7 +186,7 @@ class QuoteOperation(APIView):
         return Response(body, status=status.HTTP_201_CREATED)
 
 
-class RequestOutput(serializers.Serializer[Any]):
+class SubsidyRequestOutput(serializers.Serializer[Any]):
     """A subsidy request with its ruling."""
 
     number = serializers.CharField(help_text="Number of the request.")
@@ -201,7 +201,7 @@ class RequestOutput(serializers.Serializer[Any]):
 
 def request_body(request: SubsidyRequest) -> dict[str, Any]:
     """A request as the operations answer it."""
-    return RequestOutput(
+    return SubsidyRequestOutput(
         {
             "number": request.number,
             "state": request.state,
@@ -230,7 +230,7 @@ class SendOperation(APIView):
         summary="Send a subsidy request",
         description="Needs a finished run of exactly the chosen measures, a quote and consent.",
         request=SendInput,
-        responses={201: RequestOutput},
+        responses={201: SubsidyRequestOutput},
     )
     def post(self, request: Request, number: str) -> Response:
         """Send it."""
@@ -254,7 +254,7 @@ class RequestOperation(APIView):
         operation_id="subsidy_request_read",
         summary="Read a subsidy request",
         description="State, amount and the ruling with its trace.",
-        responses=RequestOutput,
+        responses=SubsidyRequestOutput,
     )
     def get(self, request: Request, request_number: str) -> Response:
         """Answer with it."""
@@ -292,7 +292,7 @@ class DecideOperation(APIView):
         summary="Decide a subsidy request",
         description="Reserve holds the money and awards the work; the others need a reason.",
         request=DecisionInput,
-        responses=RequestOutput,
+        responses=SubsidyRequestOutput,
     )
     def post(self, request: Request, request_number: str) -> Response:
         """Decide it."""

@@ -23,6 +23,12 @@ SHEET = "#fffefa"
 FILLS = ("open", "level", "slanted", "solid")
 MOST_GRID_LINES = 4
 
+# Width, room at the left and right of the plot, height of the plot, type size.
+WIDE = (1120.0, 58.0, 268.0, 250.0, 17.0)
+NARROW = (344.0, 40.0, 4.0, 170.0, 14.0)
+# 800 units on 183 mm of a sheet: 15.6 units are 10 points.
+PRINT = (800.0, 50.0, 218.0, 190.0, 15.6)
+
 
 @dataclass(frozen=True)
 class EndUse:
@@ -81,8 +87,12 @@ def axis_step(highest: float) -> float:
     return 10.0 * power
 
 
-def energy_chart(chart: EnergyChart, *, prefix: str, is_narrow: bool = False) -> SafeString:
+def energy_chart(
+    chart: EnergyChart, *, prefix: str, is_narrow: bool = False, is_print: bool = False
+) -> SafeString:
     """Twelve columns of stacked uses, the bills as short bars across them.
+
+    Narrow is for a phone, print for the full width of a sheet, where its text is 10 points.
 
     Raises
     ------
@@ -90,9 +100,7 @@ def energy_chart(chart: EnergyChart, *, prefix: str, is_narrow: bool = False) ->
         A layer has not twelve months, a value is negative, or a fill is unknown.
     """
     _check(chart)
-    width, left, right = (344.0, 40.0, 4.0) if is_narrow else (1120.0, 58.0, 268.0)
-    plot_high = 170.0 if is_narrow else 250.0
-    size = 14.0 if is_narrow else 17.0
+    width, left, right, plot_high, size = NARROW if is_narrow else PRINT if is_print else WIDE
     top = size * 3.5
     base = top + plot_high
     totals = [sum(layer.months[month] for layer in chart.layers) for month in range(12)]

@@ -23,6 +23,7 @@ from portal.enrollment.models import (
     HouseholdMember,
     IncomeDeclaration,
     Participation,
+    UtilityAccount,
 )
 from portal.enrollment.services.customers import building_fill
 from portal.enrollment.states import (
@@ -72,7 +73,7 @@ def casefile_open(*, request_id: int, user: User, actor: Actor) -> Casefile:
     dwelling = Dwelling.objects.select_for_update(of=("self",)).get(pk=request.account.dwelling_id)
     if selectors.live_participation_at(dwelling) is not None:
         raise AlreadyTakesPart(_("This home already takes part in the program."))
-    casefile = _open(request=request, dwelling=dwelling, user=user)
+    casefile = _open(request=request, account=request.account, dwelling=dwelling, user=user)
     request.casefile = casefile
     request.save(update_fields=["casefile"])
     homeowner_grant(user=user, actor=actor)
@@ -81,7 +82,9 @@ def casefile_open(*, request_id: int, user: User, actor: Actor) -> Casefile:
     return casefile
 
 
-def _open(*, request: AuditRequest, dwelling: Dwelling, user: User) -> Casefile:
+def _open(
+    *, request: AuditRequest, account: UtilityAccount, dwelling: Dwelling, user: User
+) -> Casefile:
     contact, home = request.answers["contact"], request.answers["home"]
     today = clock.today()
     building_fill(
@@ -98,7 +101,7 @@ def _open(*, request: AuditRequest, dwelling: Dwelling, user: User) -> Casefile:
     )
     HouseholdMember.objects.create(household=household, user=user, since_on=today)
     participation = Participation.objects.create(
-        household=household, dwelling=dwelling, account=request.account, started_on=today
+        household=household, dwelling=dwelling, account=account, started_on=today
     )
     missing = {
         name: contact[key]

@@ -29,7 +29,7 @@ ITEMS_LIMIT = 200
 ENTRY_KEYS = {
     "value", "si", "typed", "unit", "how", "confirmed", "note", "absence", "reason", "over_range",
 }  # fmt: skip
-TOP_KEYS = {"sheet_version", "house", "items", "photos", "name", "$schema"}
+TOP_KEYS = {"sheet_version", "house", "items", "name", "$schema"}
 AGREEMENT = 1e-6  # how closely typed and si must agree, relative
 
 
