@@ -13,9 +13,10 @@ def compiled(function: Callable[..., Any]) -> Any:
 
     The compiled code is stored beside the source, in NUMBA_CACHE_DIR or in the user's cache. When
     none of these can be written (a read-only checkout under a service account) numba refuses to
-    decorate at all; then it is compiled anew in each process.
+    decorate at all; then it is compiled anew in each process. Multiply-and-add may be fused, which
+    is nearer to the exact value; no other liberty is taken with the arithmetic.
     """
     try:
-        return njit(cache=True, error_model="numpy")(function)
+        return njit(cache=True, error_model="numpy", fastmath={"contract"})(function)
     except RuntimeError:
-        return njit(error_model="numpy")(function)
+        return njit(error_model="numpy", fastmath={"contract"})(function)

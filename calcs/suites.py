@@ -199,7 +199,7 @@ def case_network(name: str) -> Network:
     case = CASES[name]
     if case.has_sun_zone:
         return _sun_zone_network(case)
-    fans = ()
+    fans: tuple[Ventilation, ...] = ()
     if case.schedule == "night_fan":
         hour = np.arange(HOURS) % 24
         flow = np.where((hour >= 18) | (hour < 7), NIGHT_FAN_M3_PER_S, 0.0)

@@ -183,7 +183,9 @@ class Network:
         if not self.zones:
             raise InputError("a network needs at least one zone")
         _require_unique("zone", (zone.name for zone in self.zones))
-        _require_unique("element", (part.name for part in (*self.elements, *self.windows)))
+        names = [element.name for element in self.elements]
+        names += [window.name for window in self.windows]
+        _require_unique("element", names)
         self._check_references()
 
     def _check_references(self) -> None:
