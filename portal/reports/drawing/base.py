@@ -89,13 +89,13 @@ def _stem_walls(scene: Scene, home: SectionInput, body: Body, bottom: float) -> 
     ):
         scene.masonry(rect, home.foundation_wall.value)
     away = out + 3.5 * scene.layout.weight
-    start = top + 2 + _rim_room(scene, home)
+    start = top + 2 + rim_room(scene, home)
     scene.run(PartKey.FOUNDATION, (left - away, start), (left - away, bottom), (-1.0, 0.0))
     if not (home.garage or home.party_wall or body.is_joined_right):
         scene.run(PartKey.FOUNDATION, (right + away, start), (right + away, bottom), (1.0, 0.0))
 
 
-def _rim_room(scene: Scene, home: SectionInput) -> float:
+def rim_room(scene: Scene, home: SectionInput) -> float:
     """Room left beside the rim joist, whose strokes spread."""
     share = sum(
         part.share_material + part.share_air for part in home.parts if part.key is PartKey.RIM

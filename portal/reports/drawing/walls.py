@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from portal.reports.drawing.base import _rim_room as rim_room
+from portal.reports.drawing.base import rim_room
 from portal.reports.drawing.body import Body, Floor
 from portal.reports.drawing.ink import PENCIL, Rect
 from portal.reports.drawing.records import Foundation, PartKey, SectionInput
