@@ -128,7 +128,7 @@ def _site(casefile: Casefile, reader: Reader, run: ModelRun) -> dict[str, Any]:
     )
     leakage = derived.blower_door(reader)
     if leakage is not None:
-        facts["ach50_before"] = _plain(leakage.ach50)
+        facts["ach50_before"] = _plain(leakage.ach50_per_h)
     return {name: value for name, value in facts.items() if value is not None}
 
 

@@ -374,7 +374,7 @@ def _story(
     if ach50 is not None:
         second += " " + _(
             "With the fan at 50 pascals, the air in the house changed %(ach).0f times an hour."
-        ) % {"ach": ach50.ach50}
+        ) % {"ach": ach50.ach50_per_h}
     else:
         second += " " + _("The leaks could not be measured; they are assumed.")
     return [first, second]
@@ -478,7 +478,7 @@ def _tests(reader: Reader) -> list[dict[str, str]]:
                 "reading": _("%(flow)s CFM50, %(ach).1f air changes an hour at 50 Pa")
                 % {
                     "flow": f"{convert(leakage.flow50_m3_per_s, 'm3/s', 'cfm'):,.0f}",
-                    "ach": leakage.ach50,
+                    "ach": leakage.ach50_per_h,
                 },
                 "limit": "",
                 "says": _("A blower door is a fan in the front door that measures leaks."),

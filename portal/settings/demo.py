@@ -42,5 +42,5 @@ DEMO_SIGNINS = [
     },
     {"email": "o.farrow@qlg.example", "what": _("Auditor: two visits today")},
     {"email": "s.quist@qlg.example", "what": _("Program administrator: the Desk")},
-    {"email": "p.lindqvist@plumbline.example", "what": _("Contractor: a firm with jobs to do")},
+    {"email": "p.lindqvist@plumbacre.example", "what": _("Contractor: a firm with jobs to do")},
 ]

@@ -115,16 +115,16 @@ def build(described: Fields) -> Fields:
         "house": _house(described, base, items),
         "items": {group: rows for group, rows in items.items() if rows},
     }
-    spelled: Fields = _spelled(record)
-    return spelled
+    whole: Fields = spelled(record)
+    return whole
 
 
-def _spelled(value: Any) -> Any:
+def spelled(value: Any) -> Any:
     """Short quantities written out as the file has them."""
     if isinstance(value, dict):
-        return {key: _spelled(entry) for key, entry in value.items()}
+        return {key: spelled(entry) for key, entry in value.items()}
     if isinstance(value, list):
-        return [_spelled(entry) for entry in value]
+        return [spelled(entry) for entry in value]
     found = QUANTITY.match(value) if isinstance(value, str) else None
     if found is None:
         return value
@@ -244,7 +244,8 @@ def _walls(described: Fields, base: Fields) -> Iterator[Item]:
             for key in [key for key in fields if key.startswith(("stud_", "cavity_"))]:
                 del fields[key]
         elif fields["cavity_material"] == "none":
-            fields |= {"cavity_r": "=0 R @estimated", "cavity_thickness": "=0 in"}
+            fields["cavity_r"] = "=0 R @estimated"
+            fields.pop("cavity_thickness", None)
             fields.pop("cavity_empty_share", None)
         yield {
             "key": f"wall-{side}",
