@@ -72,9 +72,7 @@ def ranch_record(appointment: Appointment | None = None) -> FieldRecord:
 def complete_ranch(appointment: Appointment | None = None) -> FieldRecord:
     """The ranch's record, completed."""
     made = ranch_record(appointment)
-    return services.record_complete(
-        record_id=made.pk, confirmed=CONFIRMED, actor=auditor_of(made)
-    )
+    return services.record_complete(record_id=made.pk, confirmed=CONFIRMED, actor=auditor_of(made))
 
 
 def ranch_document() -> dict[str, Any]:

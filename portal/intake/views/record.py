@@ -112,15 +112,16 @@ class CompleteView(RecordPage):
         view = pages.read(record)
         found = services.completion_findings(record)
         reasons = reasons or {}
+        items = frozenset(part.key for part in view.reader.all_items())
         odd = [entry for entry in found if not entry.is_hard]
         return self.page(
             "intake/complete.html",
             view,
             status=400 if refusal else 200,
-            hard=[_finding(record, entry) for entry in found if entry.is_hard],
+            hard=[_finding(record, entry, items) for entry in found if entry.is_hard],
             soft=[
                 {
-                    **_finding(record, entry),
+                    **_finding(record, entry, items),
                     "name": f"why:{entry.key}",
                     "reason": reasons.get(entry.key, ""),
                     "is_wrong": bool(refusal) and not reasons.get(entry.key),
@@ -139,9 +140,8 @@ class CompleteView(RecordPage):
         )
 
 
-def _finding(record: FieldRecord, finding: checks.Finding) -> dict[str, str]:
-    if finding.item and finding.item in {str(key) for key in record.items.filter(
-        removed_at__isnull=True).values_list("key", flat=True)}:  # fmt: skip
+def _finding(record: FieldRecord, finding: checks.Finding, items: frozenset[str]) -> dict[str, str]:
+    if finding.item in items:
         url = reverse("intake:item", args=[record.pk, finding.section, finding.item])
     else:
         url = reverse("intake:section", args=[record.pk, finding.section])

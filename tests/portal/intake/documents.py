@@ -32,8 +32,7 @@ def made(house: dict[str, Any] | None = None, **groups: list[dict[str, Any]]) ->
                     "key": key,
                     "name": name,
                     "fields": {
-                        field: _entry(owner.field(field), value)
-                        for field, value in fields.items()
+                        field: _entry(owner.field(field), value) for field, value in fields.items()
                     },
                 }
             )

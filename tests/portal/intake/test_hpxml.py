@@ -173,7 +173,9 @@ def test_proposal_whose_window_points_into_the_audit_is_refused(text: str) -> No
         building.replace("<EventType>audit", "<EventType>proposed workscope")
         .replace(' id="', ' id="p-')
         .replace(' idref="', ' idref="p-')
-        .replace('<AttachedToWall idref="p-wall-north"/>', '<AttachedToWall idref="wall-north"/>', 1)
+        .replace(
+            '<AttachedToWall idref="p-wall-north"/>', '<AttachedToWall idref="wall-north"/>', 1
+        )
     )
     with pytest.raises(UploadRefused, match="in another building"):
         uploads.read(text.replace("</HPXML>", f"{proposal}</HPXML>").encode())

@@ -114,9 +114,7 @@ def test_quarter_of_local_deficits_is_added() -> None:
 
 
 def test_fan_that_ends_in_the_attic_removes_nothing() -> None:
-    document = made(
-        SIZE, fans=[{"purpose": "bath", "flow": (50, "cfm"), "vented_to": "attic"}]
-    )
+    document = made(SIZE, fans=[{"purpose": "bath", "flow": (50, "cfm"), "vented_to": "attic"}])
     assert dict(only(document, "required_ventilation").numbers)["deficit_cfm"] == pytest.approx(50)
 
 
@@ -191,9 +189,7 @@ def test_depressurization_is_the_change_from_the_baseline(
     baseline: float, worst: float, fails: bool
 ) -> None:
     document = made(
-        combustion_zones=[
-            {"key": "z", "baseline": (baseline, "Pa"), "worst_case": (worst, "Pa")}
-        ],
+        combustion_zones=[{"key": "z", "baseline": (baseline, "Pa"), "worst_case": (worst, "Pa")}],
         combustion_appliances=[burner(zone="z")],
     )
     assert only(document, "depressurization").fails is fails

@@ -157,9 +157,7 @@ def test_correction_after_completion_keeps_both_values_and_says_who_and_why() ->
     record = intake.complete_ranch()
     test = record.items.get(group="blower_door_tests")
     with pytest.raises(ValuesRefused) as refused:
-        intake.save(
-            record, "air_leakage", {"flow": ("2,950", "cfm")}, item_key=str(test.key)
-        )
+        intake.save(record, "air_leakage", {"flow": ("2,950", "cfm")}, item_key=str(test.key))
     assert "why_changed" in refused.value.fields
     intake.save(
         record,
@@ -315,9 +313,7 @@ def test_hazard_is_cleared_only_by_the_office_with_evidence() -> None:
             actor=intake.auditor_of(record),
         )
     with pytest.raises(ValuesRefused, match="Say what shows"):
-        services.hazard_clear(
-            casefile_id=record.casefile_id, hazard=key, evidence=" ", actor=admin
-        )
+        services.hazard_clear(casefile_id=record.casefile_id, hazard=key, evidence=" ", actor=admin)
     services.hazard_clear(
         casefile_id=record.casefile_id,
         hazard=key,
