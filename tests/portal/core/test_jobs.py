@@ -1,7 +1,6 @@
 """Jobs: enqueued with the change, claimed once, finished once."""
 
 import threading
-from collections.abc import Iterator
 from datetime import timedelta
 from typing import Any
 
@@ -35,11 +34,11 @@ class Recorder:
 
 
 @pytest.fixture
-def recorder(monkeypatch: pytest.MonkeyPatch) -> Iterator[Recorder]:
+def recorder(monkeypatch: pytest.MonkeyPatch) -> Recorder:
     monkeypatch.setattr(jobs, "_kinds", dict(jobs._kinds))
     recorder = Recorder()
     jobs.kind(KIND, lease_s=5.0, max_attempts=3, on_failed=recorder.on_failed)(recorder.handle)
-    yield recorder
+    return recorder
 
 
 @pytest.fixture
