@@ -16,6 +16,7 @@ from portal.core import clock, letters, outbox, trail
 from portal.core.actors import Actor
 from portal.core.errors import DomainError, MoveRefused, SlotTaken, ValuesRefused
 from portal.core.states import move
+from portal.core.templatetags.words import moment
 from portal.enrollment.models import Casefile, County
 from portal.enrollment.selectors import contact_for
 from portal.enrollment.services import program_phone
@@ -124,8 +125,8 @@ def appointment_move(
         appointment,
         actor=actor,
         verb="moved",
-        source=before.isoformat(),
-        target=span.starts_at.isoformat(),
+        source=moment(before),
+        target=moment(span.starts_at),
         why=why,
     )
     outbox.put(

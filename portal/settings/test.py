@@ -22,6 +22,9 @@ CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"
 # One folder per test run; a worker started by a test is given its own through RIMJOIST_VAR.
 VAR_DIR = Path(os.environ.get("RIMJOIST_VAR") or tempfile.mkdtemp(prefix="rimjoist-test-"))
 MEDIA_ROOT = VAR_DIR / "media"
+# There, though empty: its absence is a warning, and warnings are errors here.
+STATIC_ROOT = VAR_DIR / "static"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 EMAIL_FOLDER = VAR_DIR / "mail"
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
