@@ -18,6 +18,7 @@ from portal.core.errors import ValuesRefused
 from portal.intake import left, live, selectors, services
 from portal.intake.document import Reader
 from portal.intake.models import FieldItem, FieldRecord, RecordUpload
+from portal.intake.policies import actor_of
 from portal.intake.sheet import schema
 from portal.intake.values import Raw
 from portal.scheduling import selectors as scheduling
@@ -33,7 +34,9 @@ class RecordOutput(serializers.Serializer[dict[str, Any]]):
     casefile = serializers.CharField(help_text="Number of the casefile.")
     stage = serializers.CharField(help_text="audit or test_out.")
     state = serializers.CharField(help_text="open or complete.")
-    source = serializers.CharField(help_text="sheet, json or hpxml.")
+    source = serializers.CharField(  # type: ignore[assignment]  # DRF uses the name for itself
+        help_text="sheet, json or hpxml."
+    )
     document = serializers.JSONField(
         help_text="The record document: SI values, what was typed, its unit and how it is known."
     )
@@ -127,7 +130,7 @@ class RecordOpen(APIView):
         appointments = scheduling.appointments_for(request.user).filter(casefile__number=number)
         found = appointments.order_by("-starts_at").values_list("pk", flat=True)[:1]
         appointment = get_object_or_404(appointments, pk__in=list(found))
-        record = services.record_open(appointment_id=appointment.pk, actor=request.user)
+        record = services.record_open(appointment_id=appointment.pk, actor=actor_of(request.user))
         return Response(
             record_body(selectors.record_by_pk_for(request.user, record.pk)),
             status=status.HTTP_201_CREATED,
@@ -255,7 +258,7 @@ class ItemSave(APIView):
     def delete(self, request: Request, pk: int, section: str, key: UUID) -> Response:
         """Remove it."""
         record = selectors.record_by_pk_for(request.user, pk)
-        services.item_remove(record_id=record.pk, item_key=str(key), actor=request.user)
+        services.item_remove(record_id=record.pk, item_key=str(key), actor=actor_of(request.user))
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -270,7 +273,7 @@ def save(request: Request, pk: int, section: str, item_key: str) -> Response:
         item_key=item_key,
         values_given=raws_from(body.validated_data["values"]),
         why_changed=body.validated_data["why_changed"],
-        actor=request.user,
+        actor=actor_of(request.user),
     )
     results = live.results_in(selectors.record_document(record), section)
     return Response(
@@ -328,11 +331,14 @@ class ItemAdd(APIView):
                 record_id=record.pk,
                 item_key=given["copy_of"],
                 name=given["name"],
-                actor=request.user,
+                actor=actor_of(request.user),
             )
         else:
             item = services.item_add(
-                record_id=record.pk, group=given["group"], name=given["name"], actor=request.user
+                record_id=record.pk,
+                group=given["group"],
+                name=given["name"],
+                actor=actor_of(request.user),
             )
         return Response(ItemOutput(item).data, status=status.HTTP_201_CREATED)
 
@@ -378,7 +384,7 @@ class RecordUploadFile(APIView):
             record_id=record.pk,
             upload=upload,
             name=upload.name if upload is not None else None,
-            actor=request.user,
+            actor=actor_of(request.user),
         )
         return Response(UploadOutput(found).data, status=status.HTTP_201_CREATED)
 
@@ -427,7 +433,7 @@ class PhotoAdd(APIView):
             tag=given["tag"],
             caption=given["caption"],
             item_key=given["item"],
-            actor=request.user,
+            actor=actor_of(request.user),
         )
         return Response({"id": photo.pk}, status=status.HTTP_201_CREATED)
 
@@ -465,7 +471,9 @@ class RecordComplete(APIView):
         body = CompleteInput(data=request.data)
         body.is_valid(raise_exception=True)
         services.record_complete(
-            record_id=record.pk, confirmed=body.validated_data["confirmed"], actor=request.user
+            record_id=record.pk,
+            confirmed=body.validated_data["confirmed"],
+            actor=actor_of(request.user),
         )
         return Response(record_body(selectors.record_by_pk_for(request.user, pk)))
 
@@ -495,7 +503,7 @@ class RecordReopen(APIView):
         body = ReasonInput(data=request.data)
         body.is_valid(raise_exception=True)
         services.record_reopen(
-            record_id=record.pk, why=body.validated_data["why"], actor=request.user
+            record_id=record.pk, why=body.validated_data["why"], actor=actor_of(request.user)
         )
         return Response(record_body(selectors.record_by_pk_for(request.user, pk)))
 
@@ -537,7 +545,7 @@ class HazardClear(APIView):
             casefile_id=casefile.pk,
             hazard=body.validated_data["hazard"],
             evidence=body.validated_data["evidence"],
-            actor=request.user,
+            actor=actor_of(request.user),
         )
         found_open = selectors.open_hazards_of(casefile)
         return Response(

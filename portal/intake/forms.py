@@ -5,7 +5,8 @@ it was typed; nothing is judged here.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as more
 from typing import Any
 
 from django.http import QueryDict
@@ -47,9 +48,9 @@ class Box:
     error: str = ""
     question: str = ""
     has_value: bool = False
-    options: list[Option] = field(default_factory=list)
-    units: list[Option] = field(default_factory=list)
-    results: list[LiveResult] = field(default_factory=list)
+    options: list[Option] = more(default_factory=list)
+    units: list[Option] = more(default_factory=list)
+    results: list[LiveResult] = more(default_factory=list)
     past: str = ""
 
     @property
@@ -124,7 +125,7 @@ class SheetForm:
     boxes: list[Box]
     why_changed: str = ""
     why_error: str = ""
-    general: list[str] = field(default_factory=list)
+    general: list[str] = more(default_factory=list)
 
     @property
     def is_wrong(self) -> bool:

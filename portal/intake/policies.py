@@ -1,14 +1,32 @@
 """Who may fill in, complete and correct a field record, and clear a hazard."""
 
+from django.contrib.auth.models import AnonymousUser
 from django.utils.translation import gettext as _
 
+from portal.accounts.models import User
 from portal.accounts.states import Role
 from portal.core.actors import Actor
 from portal.core.errors import NotAllowed
 from portal.intake.models import FieldRecord
 from portal.scheduling.models import Appointment
 
+# What a request calls its user, before anybody has looked who it is.
+Somebody = User | AnonymousUser
+
 OFFICE = (str(Role.PROGRAM_ADMIN), "system")
+
+
+def actor_of(user: Somebody) -> Actor:
+    """The person signed in, as who acts; the pages and operations let nobody else in.
+
+    Raises
+    ------
+    NotAllowed
+        Nobody is signed in.
+    """
+    if isinstance(user, AnonymousUser):
+        raise NotAllowed(_("Sign in first."))
+    return user
 
 
 def is_office(actor: Actor) -> bool:

@@ -59,7 +59,7 @@ def unfinished_records(user: "Reader") -> QuerySet[FieldRecord]:
     """The open records of a person's own visits, oldest first."""
     return (
         records_for(user)
-        .filter(state=RecordState.OPEN, appointment__auditor__user_id=user.pk)
+        .filter(state=RecordState.OPEN, appointment__auditor__user=user.pk or 0)
         .order_by("opened_at", "pk")
     )
 
@@ -132,9 +132,11 @@ def photos_of(record: FieldRecord) -> QuerySet[Photo]:
 
 def photo_tags(record: FieldRecord) -> frozenset[tuple[str, str]]:
     """(item key or "", tag) of every photo taken; those of removed items do not count."""
-    rows = record.photos.filter(Q(item__isnull=True) | Q(item__removed_at__isnull=True))
+    house = record.photos.filter(item__isnull=True).values_list("tag", flat=True)
+    items = record.photos.filter(item__removed_at__isnull=True, item__isnull=False)
     return frozenset(
-        (str(key) if key else "", tag) for key, tag in rows.values_list("item__key", "tag")
+        [("", tag) for tag in house]
+        + [(str(key), tag) for key, tag in items.values_list("item__key", "tag")]
     )
 
 

@@ -42,7 +42,8 @@ def read(content: bytes, *, name: str = "") -> Reading:
 
 
 def _audit_building(parsed: Parsed, reading: Reading, name: str) -> etree._Element:
-    audits, others = [], []
+    audits: list[tuple[etree._Element, str]] = []
+    others: list[tuple[etree._Element, str]] = []
     for building in parsed.root:
         if name_of(building) != "Building":
             continue

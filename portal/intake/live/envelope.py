@@ -1,6 +1,7 @@
 """Effective R of attics, and what infrared pictures can mean."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -21,9 +22,10 @@ def of_attic(reader: Reader) -> Iterator[LiveResult]:
         if area is None or layers is None:
             continue
         joists = item.si("joist_depth")
-        more = {} if joists is None else {"joist_depth_m": joists}
         try:
-            attic = Attic(id=item.key, area_m2=area, layers=layers, **more)
+            attic = Attic(id=item.key, area_m2=area, layers=layers)
+            if joists is not None:
+                attic = replace(attic, joist_depth_m=joists)
             effective = surface(assemblies.attic_floor_r(attic), "m2K/W", "R")
             steps = [_layer_words(layer) for layer in layers]
         except CalcsError as error:

@@ -7,128 +7,321 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('core', '0001_tables'),
-        ('enrollment', '0001_tables'),
-        ('scheduling', '0001_tables'),
+        ("core", "0001_tables"),
+        ("enrollment", "0001_tables"),
+        ("scheduling", "0001_tables"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='FieldRecord',
+            name="FieldRecord",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('stage', models.CharField(choices=[('audit', 'audit'), ('test_out', 'test-out')], default='audit', max_length=20)),
-                ('state', models.CharField(choices=[('open', 'being filled in'), ('complete', 'complete')], default='open', max_length=20)),
-                ('source', models.CharField(choices=[('sheet', 'field sheet'), ('json', 'field record file'), ('hpxml', 'HPXML file')], default='sheet', max_length=10)),
-                ('sheet_version', models.PositiveSmallIntegerField(default=1)),
-                ('recorder', models.CharField(max_length=200)),
-                ('opened_at', models.DateTimeField()),
-                ('completed_at', models.DateTimeField(blank=True, null=True)),
-                ('appointment', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='field_records', to='scheduling.appointment')),
-                ('casefile', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='field_records', to='enrollment.casefile')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "stage",
+                    models.CharField(
+                        choices=[("audit", "audit"), ("test_out", "test-out")],
+                        default="audit",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("open", "being filled in"), ("complete", "complete")],
+                        default="open",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "source",
+                    models.CharField(
+                        choices=[
+                            ("sheet", "field sheet"),
+                            ("json", "field record file"),
+                            ("hpxml", "HPXML file"),
+                        ],
+                        default="sheet",
+                        max_length=10,
+                    ),
+                ),
+                ("sheet_version", models.PositiveSmallIntegerField(default=1)),
+                ("recorder", models.CharField(max_length=200)),
+                ("opened_at", models.DateTimeField()),
+                ("completed_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "appointment",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="field_records",
+                        to="scheduling.appointment",
+                    ),
+                ),
+                (
+                    "casefile",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="field_records",
+                        to="enrollment.casefile",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['opened_at', 'pk'],
+                "ordering": ["opened_at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='FieldItem',
+            name="FieldItem",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.UUIDField(default=uuid.uuid4, unique=True)),
-                ('group', models.CharField(max_length=40)),
-                ('name', models.CharField(max_length=80)),
-                ('order', models.PositiveSmallIntegerField(default=0)),
-                ('removed_at', models.DateTimeField(blank=True, null=True)),
-                ('record', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='items', to='intake.fieldrecord')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.UUIDField(default=uuid.uuid4, unique=True)),
+                ("group", models.CharField(max_length=40)),
+                ("name", models.CharField(max_length=80)),
+                ("order", models.PositiveSmallIntegerField(default=0)),
+                ("removed_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "record",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="items",
+                        to="intake.fieldrecord",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['group', 'order', 'pk'],
+                "ordering": ["group", "order", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='FieldEntry',
+            name="FieldEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('field', models.CharField(max_length=60)),
-                ('typed', models.TextField(blank=True)),
-                ('unit', models.CharField(blank=True, max_length=20)),
-                ('si', models.FloatField(blank=True, null=True)),
-                ('value', models.JSONField(blank=True, null=True)),
-                ('absence', models.CharField(blank=True, choices=[('not_accessible', 'not accessible'), ('not_present', 'not present'), ('unknown', 'unknown')], max_length=20)),
-                ('absence_reason', models.CharField(blank=True, max_length=200)),
-                ('how', models.CharField(choices=[('measured', 'measured'), ('nameplate', 'nameplate'), ('document', 'document'), ('estimated', 'estimated'), ('reported', 'reported by occupant'), ('default', 'default')], default='measured', max_length=20)),
-                ('confirmed_reason', models.CharField(blank=True, max_length=200)),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('is_current', models.BooleanField(default=True)),
-                ('entered_by', models.CharField(max_length=200)),
-                ('entered_at', models.DateTimeField()),
-                ('why_changed', models.CharField(blank=True, max_length=200)),
-                ('item', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='entries', to='intake.fielditem')),
-                ('record', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='entries', to='intake.fieldrecord')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("field", models.CharField(max_length=60)),
+                ("typed", models.TextField(blank=True)),
+                ("unit", models.CharField(blank=True, max_length=20)),
+                ("si", models.FloatField(blank=True, null=True)),
+                ("value", models.JSONField(blank=True, null=True)),
+                (
+                    "absence",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("not_accessible", "not accessible"),
+                            ("not_present", "not present"),
+                            ("unknown", "unknown"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("absence_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[
+                            ("measured", "measured"),
+                            ("nameplate", "nameplate"),
+                            ("document", "document"),
+                            ("estimated", "estimated"),
+                            ("reported", "reported by occupant"),
+                            ("default", "default"),
+                        ],
+                        default="measured",
+                        max_length=20,
+                    ),
+                ),
+                ("confirmed_reason", models.CharField(blank=True, max_length=200)),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("is_current", models.BooleanField(default=True)),
+                ("entered_by", models.CharField(max_length=200)),
+                ("entered_at", models.DateTimeField()),
+                ("why_changed", models.CharField(blank=True, max_length=200)),
+                (
+                    "item",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="entries",
+                        to="intake.fielditem",
+                    ),
+                ),
+                (
+                    "record",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="entries",
+                        to="intake.fieldrecord",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='HazardClearance',
+            name="HazardClearance",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('hazard', models.CharField(max_length=60)),
-                ('evidence', models.TextField()),
-                ('cleared_by', models.CharField(max_length=200)),
-                ('cleared_at', models.DateTimeField()),
-                ('casefile', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='hazard_clearances', to='enrollment.casefile')),
-                ('file', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.storedfile')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("hazard", models.CharField(max_length=60)),
+                ("evidence", models.TextField()),
+                ("cleared_by", models.CharField(max_length=200)),
+                ("cleared_at", models.DateTimeField()),
+                (
+                    "casefile",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="hazard_clearances",
+                        to="enrollment.casefile",
+                    ),
+                ),
+                (
+                    "file",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.storedfile",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='Photo',
+            name="Photo",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('tag', models.CharField(default='existing', max_length=20)),
-                ('caption', models.CharField(blank=True, max_length=160)),
-                ('taken_at', models.DateTimeField()),
-                ('file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.storedfile')),
-                ('item', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='photos', to='intake.fielditem')),
-                ('record', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='photos', to='intake.fieldrecord')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("tag", models.CharField(default="existing", max_length=20)),
+                ("caption", models.CharField(blank=True, max_length=160)),
+                ("taken_at", models.DateTimeField()),
+                (
+                    "file",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.storedfile",
+                    ),
+                ),
+                (
+                    "item",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="photos",
+                        to="intake.fielditem",
+                    ),
+                ),
+                (
+                    "record",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="photos",
+                        to="intake.fieldrecord",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='RecordUpload',
+            name="RecordUpload",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('sheet', 'field sheet'), ('json', 'field record file'), ('hpxml', 'HPXML file')], max_length=10)),
-                ('report', models.JSONField(default=dict)),
-                ('uploaded_at', models.DateTimeField()),
-                ('file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.storedfile')),
-                ('record', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='uploads', to='intake.fieldrecord')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("sheet", "field sheet"),
+                            ("json", "field record file"),
+                            ("hpxml", "HPXML file"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("report", models.JSONField(default=dict)),
+                ("uploaded_at", models.DateTimeField()),
+                (
+                    "file",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.storedfile",
+                    ),
+                ),
+                (
+                    "record",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="uploads",
+                        to="intake.fieldrecord",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.AddConstraint(
-            model_name='fieldrecord',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'open')), fields=('casefile', 'stage'), name='one_open_record_a_stage'),
+            model_name="fieldrecord",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "open")),
+                fields=("casefile", "stage"),
+                name="one_open_record_a_stage",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fieldentry',
-            constraint=models.UniqueConstraint(condition=models.Q(('is_current', True), ('item__isnull', False)), fields=('record', 'item', 'field'), name='one_current_value_an_item'),
+            model_name="fieldentry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("is_current", True), ("item__isnull", False)),
+                fields=("record", "item", "field"),
+                name="one_current_value_an_item",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fieldentry',
-            constraint=models.UniqueConstraint(condition=models.Q(('is_current', True), ('item__isnull', True)), fields=('record', 'field'), name='one_current_value_a_house'),
+            model_name="fieldentry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("is_current", True), ("item__isnull", True)),
+                fields=("record", "field"),
+                name="one_current_value_a_house",
+            ),
         ),
     ]

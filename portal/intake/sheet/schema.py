@@ -68,7 +68,7 @@ def json_schema() -> dict[str, Any]:
 
 
 def _field_schema(field: Field) -> dict[str, Any]:
-    described = {"title": str(field.label), "x-use": str(field.use)}
+    described: dict[str, Any] = {"title": str(field.label), "x-use": str(field.use)}
     if field.help:
         described["description"] = str(field.help)
     if field.use is Use.CONDITIONAL:

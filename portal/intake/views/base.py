@@ -1,6 +1,6 @@
 """What the pages of a record share."""
 
-from typing import Any
+from typing import Any, BinaryIO, cast
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,6 +15,7 @@ from portal.core.templatetags.words import clock_time
 from portal.enrollment.models import Casefile
 from portal.intake import pages, selectors, services, sheet
 from portal.intake.models import FieldRecord
+from portal.intake.policies import actor_of
 from portal.intake.sheet.kinds import Section
 from portal.scheduling import selectors as scheduling
 
@@ -59,7 +60,7 @@ def open_record(request: HttpRequest, number: str) -> FieldRecord:
     )
     if appointment is None:
         raise Http404
-    return services.record_open(appointment_id=appointment.pk, actor=request.user)
+    return services.record_open(appointment_id=appointment.pk, actor=actor_of(request.user))
 
 
 def casefile_of_visit(request: HttpRequest, number: str) -> Casefile:
@@ -90,3 +91,12 @@ def section_or_404(key: str) -> Section:
     if found is None:
         raise Http404
     return found
+
+
+def sent_file(request: HttpRequest, name: str) -> tuple[BinaryIO | None, str | None]:
+    """A file of a form and the name its sender gave it; None where none was chosen."""
+    upload = request.FILES.get(name)
+    if upload is None:
+        return None, None
+    # Django's uploaded file reads like any binary file and is typed apart from them.
+    return cast(BinaryIO, upload), upload.name

@@ -12,12 +12,14 @@ from django.views import View
 from portal.core.access import RoleRequiredMixin
 from portal.core.errors import MoveRefused
 from portal.intake import selectors, services, sheet
+from portal.intake.policies import actor_of
 from portal.intake.sheet import schema
 from portal.intake.uploads import UploadRefused
 from portal.intake.views.base import (
     RECORDERS,
     casefile_of_visit,
     open_record,
+    sent_file,
 )
 
 
@@ -32,14 +34,14 @@ class UploadView(RoleRequiredMixin, View):
 
     def post(self, request: HttpRequest, number: str) -> HttpResponse:
         """Read the file; nothing of a refused one is stored."""
-        upload = request.FILES.get("file")
+        upload, sender_name = sent_file(request, "file")
         try:
             record = open_record(request, number)
             services.record_upload(
                 record_id=record.pk,
                 upload=upload,
-                name=upload.name if upload is not None else None,
-                actor=request.user,
+                name=sender_name,
+                actor=actor_of(request.user),
             )
         except UploadRefused as refusal:
             return self._show(request, number, refusal=refusal)

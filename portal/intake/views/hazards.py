@@ -10,8 +10,10 @@ from portal.accounts.states import Role
 from portal.core.access import RoleRequiredMixin
 from portal.core.errors import ValuesRefused
 from portal.intake import selectors, services
+from portal.intake.policies import actor_of
 from portal.intake.views.base import (
     casefile_of_visit,
+    sent_file,
 )
 
 
@@ -27,15 +29,15 @@ class HazardsView(RoleRequiredMixin, View):
     def post(self, request: HttpRequest, number: str) -> HttpResponse:
         """Clear one, with evidence."""
         casefile = casefile_of_visit(request, number)
-        upload = request.FILES.get("file")
+        upload, sender_name = sent_file(request, "file")
         try:
             services.hazard_clear(
                 casefile_id=casefile.pk,
                 hazard=request.POST.get("hazard", ""),
                 evidence=request.POST.get("evidence", ""),
-                actor=request.user,
+                actor=actor_of(request.user),
                 upload=upload,
-                name=upload.name if upload is not None else None,
+                name=sender_name,
             )
         except ValuesRefused as refusal:
             return self._show(request, number, refusal=refusal)

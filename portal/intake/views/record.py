@@ -14,6 +14,7 @@ from portal.core.access import RoleRequiredMixin
 from portal.core.errors import DomainError
 from portal.intake import checks, pages, selectors, services
 from portal.intake.models import FieldRecord
+from portal.intake.policies import actor_of
 from portal.intake.states import RecordState
 from portal.intake.views.base import (
     RECORDERS,
@@ -87,11 +88,13 @@ class CompleteView(RecordPage):
         record = self.record(pk)
         reasons = {
             key.removeprefix("why:"): text
-            for key, text in request.POST.items()
-            if key.startswith("why:") and text.strip()
+            for key in request.POST
+            if key.startswith("why:") and (text := str(request.POST[key])).strip()
         }
         try:
-            services.record_complete(record_id=record.pk, actor=request.user, confirmed=reasons)
+            services.record_complete(
+                record_id=record.pk, actor=actor_of(request.user), confirmed=reasons
+            )
         except services.RecordIncomplete as refusal:
             return self._show(record, refusal=refusal, reasons=reasons)
         except DomainError as error:
@@ -133,7 +136,7 @@ class CompleteView(RecordPage):
             formset_errors=[
                 {"id": f"why-{number}", "text": entry.words}
                 for number, entry in enumerate(odd, start=1)
-                if refusal is not None and not reasons.get(entry.key)
+                if not reasons.get(entry.key)
             ]
             if refusal is not None and refusal.code == "confirm_needed"
             else [],
@@ -156,7 +159,7 @@ class ReopenView(RecordPage):
         record = self.record(pk)
         try:
             services.record_reopen(
-                record_id=record.pk, actor=request.user, why=request.POST.get("why", "")
+                record_id=record.pk, actor=actor_of(request.user), why=request.POST.get("why", "")
             )
         except DomainError as error:
             messages.error(request, error.message)
@@ -173,7 +176,9 @@ class RestUnknownView(RecordPage):
         record = self.record(pk)
         try:
             count = services.rest_mark_unknown(
-                record_id=record.pk, reason=request.POST.get("reason", ""), actor=request.user
+                record_id=record.pk,
+                reason=request.POST.get("reason", ""),
+                actor=actor_of(request.user),
             )
         except DomainError as error:
             messages.error(request, error.message)

@@ -12,11 +12,13 @@ from django.utils.translation import gettext as _
 from portal.core.errors import DomainError, ValuesRefused
 from portal.intake import forms, live, pages, selectors, services, sheet
 from portal.intake.models import FieldRecord
+from portal.intake.policies import actor_of
 from portal.intake.sheet.kinds import Group, Section
 from portal.intake.views.base import (
     RecordPage,
     faults_of,
     section_or_404,
+    sent_file,
     to_saved,
 )
 
@@ -37,7 +39,7 @@ class SectionView(RecordPage):
                 record_id=record.pk,
                 section=found.key,
                 values_given=given,
-                actor=request.user,
+                actor=actor_of(request.user),
                 why_changed=request.POST.get("why_changed", ""),
             )
         except ValuesRefused as refusal:
@@ -103,7 +105,7 @@ class ItemView(RecordPage):
                 section=found.key,
                 item_key=str(key),
                 values_given=given,
-                actor=request.user,
+                actor=actor_of(request.user),
                 why_changed=request.POST.get("why_changed", ""),
             )
         except ValuesRefused as refusal:
@@ -168,7 +170,7 @@ class ItemAddView(RecordPage):
                 record_id=record.pk,
                 group=group,
                 name=request.POST.get("name", ""),
-                actor=request.user,
+                actor=actor_of(request.user),
             )
         except DomainError as error:
             messages.error(request, error.message)
@@ -186,14 +188,14 @@ class ItemChangeView(RecordPage):
         record, found = self.record(pk), section_or_404(section)
         item, _group = _item_or_404(record, found, key)
         name = request.POST.get("name", "")
-        shared = {"record_id": record.pk, "item_key": str(key), "actor": request.user}
+        actor = actor_of(request.user)
         try:
             if act == "copy":
-                item = services.item_copy(**shared)
+                item = services.item_copy(record_id=record.pk, item_key=str(key), actor=actor)
             elif act == "rename":
-                services.item_rename(name=name, **shared)
+                services.item_rename(record_id=record.pk, item_key=str(key), name=name, actor=actor)
             else:
-                services.item_remove(**shared)
+                services.item_remove(record_id=record.pk, item_key=str(key), actor=actor)
                 messages.success(request, _("Removed: %s. Its values are kept.") % item.name)
                 return redirect("intake:section", pk=record.pk, section=found.key)
         except DomainError as error:
@@ -212,15 +214,15 @@ class PhotoAddView(RecordPage):
         back = reverse("intake:section", args=[record.pk, section.key])
         if item_key:
             back = reverse("intake:item", args=[record.pk, section.key, item_key])
-        upload = request.FILES.get("photo")
+        upload, sender_name = sent_file(request, "photo")
         try:
             if upload is None:
                 raise ValuesRefused(_("Choose a photo."))
             services.photo_add(
                 record_id=record.pk,
                 upload=upload,
-                name=upload.name,
-                actor=request.user,
+                name=sender_name,
+                actor=actor_of(request.user),
                 tag=request.POST.get("tag", "existing"),
                 caption=request.POST.get("caption", ""),
                 item_key=item_key,

@@ -106,7 +106,7 @@ def test_versions_3_and_4_of_one_house_give_the_same_record(name: str) -> None:
 @needs_samples
 @pytest.mark.parametrize("name", ["v2-audit-and-proposal.xml", "v2-audit-and-completion.xml"])
 def test_version_2_is_answered_clearly(name: str) -> None:
-    with pytest.raises(UploadRefused, match="HPXML version 2. Versions 3, 4 and 5 are read"):
+    with pytest.raises(UploadRefused, match=r"HPXML version 2\. Versions 3, 4 and 5 are read"):
         uploads.read((SHARED / name).read_bytes(), name=name)
 
 
