@@ -96,7 +96,7 @@ def us_quantity(quantity: float, unit: str) -> tuple[float, str]:
     return convert(quantity, unit, shown), shown
 
 
-def us_quantity_words(quantity: float, unit: str) -> str:
+def us_quantity_words(quantity: float, unit: str, kind: str = "") -> str:
     """A quantity for a table or a line of a scope: ``1,020 ft²``, ``3``."""
     amount, shown = us_quantity(quantity, unit)
     if shown == "Btu/h":
@@ -104,5 +104,7 @@ def us_quantity_words(quantity: float, unit: str) -> str:
     if not shown:
         return f"{amount:,.0f}"
     if shown == "cfm":
-        return _("%(amount)s CFM50 less") % {"amount": f"{amount:,.0f}"}
+        # Ducts are tested at 25 pascals, the house at 50.
+        test = "CFM25" if kind == "duct_sealing" else "CFM50"
+        return _("%(amount)s %(test)s less") % {"amount": f"{amount:,.0f}", "test": test}
     return f"{amount:,.0f} {shown}"

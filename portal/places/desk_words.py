@@ -140,7 +140,9 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
                 "cells": [
                     {"value": measure_words.thing(line.measure.partition(":")[0])},
                     {
-                        "value": measure_words.us_quantity_words(line.quantity, line.unit),
+                        "value": measure_words.us_quantity_words(
+                            line.quantity, line.unit, line.measure.partition(":")[0]
+                        ),
                         "is_number": True,
                     },
                     {"value": usd(line.amount_usd), "is_number": True},

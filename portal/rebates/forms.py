@@ -95,7 +95,9 @@ class QuoteForm(ServiceForm):
                 label=_("%(work)s, %(quantity)s")
                 % {
                     "work": measure_words.to_do(item.kind),
-                    "quantity": measure_words.us_quantity_words(item.quantity, item.unit),
+                    "quantity": measure_words.us_quantity_words(
+                        item.quantity, item.unit, item.kind
+                    ),
                 }
                 if item.unit != "each"
                 else measure_words.to_do(item.kind),

@@ -139,7 +139,7 @@ def picks_of(plan: Plan, form: Any) -> list[dict[str, Any]]:
 def why_words(item: MeasureResult, analysis: Analysis) -> str:
     """Where a measure stands in the report, its size, and what has to come first."""
     parts = [str(VERDICT_WORDS.get(item.verdict, ""))]
-    quantity = measure_words.us_quantity_words(item.quantity, item.unit)
+    quantity = measure_words.us_quantity_words(item.quantity, item.unit, item.kind)
     if item.unit != "each":
         parts.append(quantity)
     first = [
@@ -226,7 +226,7 @@ def line_rows(plan: Plan, sums: Sums) -> list[dict[str, Any]]:
             "cells": [
                 {"value": measure_words.to_do(item.kind)},
                 {
-                    "value": measure_words.us_quantity_words(item.quantity, item.unit),
+                    "value": measure_words.us_quantity_words(item.quantity, item.unit, item.kind),
                     "is_number": True,
                 },
                 {"value": usd(costs.get(item.id, Decimal(0))), "is_number": True},

@@ -192,8 +192,8 @@ def _act(
         "also": str(ALSO.get(item.kind, "")),
         "you_pay": whole_usd(cost - subsidy),
         "of": _of_words(cost, subsidy),
-        "saves": str(range_dollars(saving.cost_low_usd, saving.cost_usd, saving.cost_high_usd)),
-        "pays_back": _payback(cost - subsidy, saving),
+        "saves": _saves_words(saving),
+        "pays_back": _payback(cost - subsidy, saving, item),
         "rangeline": str(
             charts.range_line(
                 saving.cost_low_usd,
@@ -203,7 +203,7 @@ def _act(
             )
         ),
         "who": str(WHO.get(item.kind, WHO_ELSE)),
-        "quantity": measure_words.us_quantity_words(item.quantity, item.unit)
+        "quantity": measure_words.us_quantity_words(item.quantity, item.unit, item.kind)
         if item.unit != "each"
         else "",
         "lasts": _("about %(years).0f years (%(source)s)")
@@ -237,14 +237,27 @@ def _of_words(cost: Decimal, subsidy: Decimal) -> str:
     return _("The program does not pay for this one")
 
 
-def _payback(owner_usd: Decimal, saving: Saving) -> str:
+def _payback(owner_usd: Decimal, saving: Saving, item: MeasureResult) -> str:
+    """When what the owner pays is back; nothing where it would outlast the thing itself."""
     if saving.cost_usd <= 0:
         return ""
     years = float(owner_usd) / saving.cost_usd
+    if years > item.life_years:
+        return (
+            _("It goes with the other work; alone it would not pay itself back")
+            if item.verdict in ("do", "required")
+            else _("It would not pay itself back over its life")
+        )
     if years < 1.0:
         return _("Paid back within a year")
     when = clock.today().year + round(years)
     return _("Paid back by about %(year)d") % {"year": when}
+
+
+def _saves_words(saving: Saving) -> str:
+    if saving.cost_usd < 0:
+        return _("It costs about %(cost)s a year to run") % {"cost": whole_usd(-saving.cost_usd)}
+    return str(range_dollars(saving.cost_low_usd, saving.cost_usd, saving.cost_high_usd))
 
 
 def _total_words(analysis: Analysis, subsidies: Mapping[str, Decimal]) -> str:
@@ -338,7 +351,7 @@ def _title(
     largest = max(rows, key=lambda row: row.material + row.air)
     share = largest.material + largest.air
     if share:
-        return _("%(share)d of every 100 parts of your heat leave here: %(part)s.") % {
+        return _("Of every 100 parts of heat you pay for, %(share)d leave by the %(part)s.") % {
             "share": share,
             "part": largest.name.lower(),
         }
@@ -442,6 +455,7 @@ def _charts(analysis: Analysis) -> list[dict[str, Any]]:
                 "heading": _("%(use)s takes %(share).0f of 100 parts of your %(fuel)s")
                 % {"use": USE_NAMES[largest.end_use], "share": share, "fuel": name},
                 "wide": str(charts.energy_chart(chart, prefix=f"year-{fuel}")),
+                "print": str(charts.energy_chart(chart, prefix=f"year-{fuel}-p", is_print=True)),
                 "narrow": str(charts.energy_chart(chart, prefix=f"year-{fuel}-n", is_narrow=True)),
             }
         )

@@ -3,6 +3,8 @@
 from typing import Any
 
 from django.conf import settings
+from weasyprint import HTML
+from weasyprint.urls import URLFetcher
 
 VARIANT = "pdf/ua-1"
 
@@ -11,21 +13,22 @@ class FetchRefused(ValueError):
     """A printed page asked for something outside itself."""
 
 
-def _fetch(url: str, *args: Any, **kwargs: Any) -> Any:
-    """Only what is inlined and the fonts beside us may be read."""
-    from weasyprint.urls import default_url_fetcher
+class OwnFilesOnly(URLFetcher):
+    """Reads what is inlined and the fonts made beside the portal; nothing else."""
 
-    if url.startswith("data:") or url.startswith(settings.VAR_DIR.as_uri()):
-        return default_url_fetcher(url, *args, **kwargs)
-    raise FetchRefused(f"A printed page may not fetch {url.partition(':')[0]}: addresses.")
+    def fetch(self, url: str, headers: Any = None) -> Any:
+        """Fetch one address, or refuse it."""
+        if url.startswith(("data:", settings.VAR_DIR.as_uri())):
+            return super().fetch(url, headers)
+        raise FetchRefused(f"A printed page may not fetch {url.partition(':')[0]}: addresses.")
 
 
 def pdf_of(html: str) -> bytes:
     """The page as a tagged PDF with title, language and bookmarks.
 
-    Fonts must lie ready: the ``fonts`` command makes them.
+    Fonts must lie ready: the ``fonts`` command makes them. A picture or a font that cannot be
+    read stops the printing, so that no sheet is frozen without it.
     """
-    from weasyprint import HTML
-
-    pdf: bytes = HTML(string=html, url_fetcher=_fetch).write_pdf(pdf_variant=VARIANT)
+    fetcher = OwnFilesOnly(fail_on_errors=True)
+    pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(pdf_variant=VARIANT)
     return pdf

@@ -28,7 +28,7 @@ def with_drawings(content: dict[str, Any]) -> dict[str, Any]:
         for name in ("first", "soon", "at_replacement")
     }
     charts = [
-        {**chart, "wide": _own_markup(chart["wide"]), "narrow": _own_markup(chart["narrow"])}
+        {**chart, **{name: _own_markup(chart[name]) for name in ("wide", "narrow", "print")}}
         for chart in content["charts"]
     ]
     return {**content, **acts, "drawing": drawing, "charts": charts}

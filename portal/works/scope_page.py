@@ -37,7 +37,8 @@ def cautions(scope: WorkScope) -> list[dict[str, str]]:
 def quantity_words(line: ScopeLine) -> str:
     """How much of it, in the unit of the trade."""
     if line.unit == "cfm":
-        return _("%(amount).0f CFM50 less") % {"amount": line.quantity}
+        test = "CFM25" if line.measure.startswith("duct_sealing") else "CFM50"
+        return _("%(amount).0f %(test)s less") % {"amount": line.quantity, "test": test}
     return f"{line.quantity:,.0f} {line.unit}".strip()
 
 

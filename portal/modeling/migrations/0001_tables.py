@@ -5,110 +5,210 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('enrollment', '0001_tables'),
-        ('intake', '0001_tables'),
+        ("enrollment", "0001_tables"),
+        ("intake", "0001_tables"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='WeatherStation',
+            name="WeatherStation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('source', models.CharField(max_length=200)),
-                ('file_path', models.CharField(max_length=300)),
-                ('sha256', models.CharField(max_length=64)),
-                ('latitude_deg', models.FloatField()),
-                ('longitude_deg', models.FloatField()),
-                ('elevation_m', models.FloatField()),
-                ('heating_degree_days_k', models.FloatField()),
-                ('cooling_degree_days_k', models.FloatField()),
-                ('loaded_at', models.DateTimeField()),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("source", models.CharField(max_length=200)),
+                ("file_path", models.CharField(max_length=300)),
+                ("sha256", models.CharField(max_length=64)),
+                ("latitude_deg", models.FloatField()),
+                ("longitude_deg", models.FloatField()),
+                ("elevation_m", models.FloatField()),
+                ("heating_degree_days_k", models.FloatField()),
+                ("cooling_degree_days_k", models.FloatField()),
+                ("loaded_at", models.DateTimeField()),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='EnergyPrice',
+            name="EnergyPrice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('fuel', models.CharField(max_length=20)),
-                ('unit', models.CharField(max_length=10)),
-                ('usd_per_unit', models.DecimalField(decimal_places=4, max_digits=8)),
-                ('joules_per_unit', models.FloatField()),
-                ('from_on', models.DateField()),
-                ('source', models.CharField(max_length=200)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("fuel", models.CharField(max_length=20)),
+                ("unit", models.CharField(max_length=10)),
+                ("usd_per_unit", models.DecimalField(decimal_places=4, max_digits=8)),
+                ("joules_per_unit", models.FloatField()),
+                ("from_on", models.DateField()),
+                ("source", models.CharField(max_length=200)),
             ],
             options={
-                'ordering': ['fuel', '-from_on'],
-                'constraints': [models.UniqueConstraint(fields=('fuel', 'from_on'), name='one_price_a_fuel_a_day')],
+                "ordering": ["fuel", "-from_on"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("fuel", "from_on"), name="one_price_a_fuel_a_day"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='PriceListLine',
+            name="PriceListLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('measure', models.CharField(max_length=60)),
-                ('unit', models.CharField(max_length=20)),
-                ('fixed_usd', models.DecimalField(decimal_places=2, default=0, max_digits=10)),
-                ('usd_per_unit', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('from_on', models.DateField()),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("measure", models.CharField(max_length=60)),
+                ("unit", models.CharField(max_length=20)),
+                ("fixed_usd", models.DecimalField(decimal_places=2, default=0, max_digits=10)),
+                ("usd_per_unit", models.DecimalField(decimal_places=2, max_digits=10)),
+                ("from_on", models.DateField()),
             ],
             options={
-                'ordering': ['measure', '-from_on'],
-                'constraints': [models.UniqueConstraint(fields=('measure', 'from_on'), name='one_line_a_measure_a_day')],
+                "ordering": ["measure", "-from_on"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("measure", "from_on"), name="one_line_a_measure_a_day"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='UsageReading',
+            name="UsageReading",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('fuel', models.CharField(max_length=20)),
-                ('starts_on', models.DateField()),
-                ('ends_on', models.DateField()),
-                ('quantity', models.FloatField()),
-                ('unit', models.CharField(max_length=10)),
-                ('cost_usd', models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True)),
-                ('is_estimated', models.BooleanField(default=False)),
-                ('account', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='usage_readings', to='enrollment.utilityaccount')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("fuel", models.CharField(max_length=20)),
+                ("starts_on", models.DateField()),
+                ("ends_on", models.DateField()),
+                ("quantity", models.FloatField()),
+                ("unit", models.CharField(max_length=10)),
+                (
+                    "cost_usd",
+                    models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True),
+                ),
+                ("is_estimated", models.BooleanField(default=False)),
+                (
+                    "account",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="usage_readings",
+                        to="enrollment.utilityaccount",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['account', 'fuel', 'starts_on'],
-                'constraints': [models.UniqueConstraint(fields=('account', 'fuel', 'starts_on'), name='one_reading_a_period')],
+                "ordering": ["account", "fuel", "starts_on"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("account", "fuel", "starts_on"), name="one_reading_a_period"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='ModelRun',
+            name="ModelRun",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(blank=True, max_length=80)),
-                ('purpose', models.CharField(choices=[('audit', 'the report'), ('plan', 'the chosen plan')], default='audit', max_length=10)),
-                ('state', models.CharField(choices=[('queued', 'waiting for a worker'), ('running', 'being worked out'), ('done', 'done'), ('failed', 'could not be worked out')], default='queued', max_length=10)),
-                ('choices', models.JSONField(blank=True, default=dict)),
-                ('step', models.CharField(blank=True, max_length=60)),
-                ('steps_done', models.PositiveSmallIntegerField(default=0)),
-                ('steps_total', models.PositiveSmallIntegerField(default=0)),
-                ('house', models.JSONField(blank=True, default=dict)),
-                ('origins', models.JSONField(blank=True, default=dict)),
-                ('results', models.JSONField(blank=True, default=dict)),
-                ('engine_version', models.CharField(blank=True, max_length=40)),
-                ('error', models.TextField(blank=True)),
-                ('queued_at', models.DateTimeField()),
-                ('started_at', models.DateTimeField(blank=True, null=True)),
-                ('finished_at', models.DateTimeField(blank=True, null=True)),
-                ('casefile', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='model_runs', to='enrollment.casefile')),
-                ('record', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='model_runs', to='intake.fieldrecord')),
-                ('weather', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='modeling.weatherstation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.CharField(blank=True, max_length=80)),
+                (
+                    "purpose",
+                    models.CharField(
+                        choices=[("audit", "the report"), ("plan", "the chosen plan")],
+                        default="audit",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("queued", "waiting for a worker"),
+                            ("running", "being worked out"),
+                            ("done", "done"),
+                            ("failed", "could not be worked out"),
+                        ],
+                        default="queued",
+                        max_length=10,
+                    ),
+                ),
+                ("choices", models.JSONField(blank=True, default=dict)),
+                ("step", models.CharField(blank=True, max_length=60)),
+                ("steps_done", models.PositiveSmallIntegerField(default=0)),
+                ("steps_total", models.PositiveSmallIntegerField(default=0)),
+                ("house", models.JSONField(blank=True, default=dict)),
+                ("origins", models.JSONField(blank=True, default=dict)),
+                ("results", models.JSONField(blank=True, default=dict)),
+                ("engine_version", models.CharField(blank=True, max_length=40)),
+                ("error", models.TextField(blank=True)),
+                ("queued_at", models.DateTimeField()),
+                ("started_at", models.DateTimeField(blank=True, null=True)),
+                ("finished_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "casefile",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="model_runs",
+                        to="enrollment.casefile",
+                    ),
+                ),
+                (
+                    "record",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="model_runs",
+                        to="intake.fieldrecord",
+                    ),
+                ),
+                (
+                    "weather",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="modeling.weatherstation",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['queued_at', 'pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('state', 'done'), _negated=True), ('finished_at__isnull', False), _connector='OR'), name='done_run_has_an_end'), models.UniqueConstraint(condition=models.Q(('key', ''), _negated=True), fields=('casefile', 'key'), name='one_run_a_key')],
+                "ordering": ["queued_at", "pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "done"), _negated=True),
+                            ("finished_at__isnull", False),
+                            _connector="OR",
+                        ),
+                        name="done_run_has_an_end",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("key", ""), _negated=True),
+                        fields=("casefile", "key"),
+                        name="one_run_a_key",
+                    ),
+                ],
             },
         ),
     ]

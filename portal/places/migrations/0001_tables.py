@@ -5,30 +5,41 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('enrollment', '0001_tables'),
+        ("enrollment", "0001_tables"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CasePosition',
+            name="CasePosition",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('stage', models.CharField(db_index=True, max_length=30)),
-                ('holder_role', models.CharField(db_index=True, max_length=20)),
-                ('holder_name', models.CharField(max_length=200)),
-                ('next_action', models.CharField(max_length=60)),
-                ('action_facts', models.JSONField(blank=True, default=dict)),
-                ('due_on', models.DateField(blank=True, db_index=True, null=True)),
-                ('since_at', models.DateTimeField()),
-                ('refreshed_at', models.DateTimeField()),
-                ('casefile', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='position', to='enrollment.casefile')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("stage", models.CharField(db_index=True, max_length=30)),
+                ("holder_role", models.CharField(db_index=True, max_length=20)),
+                ("holder_name", models.CharField(max_length=200)),
+                ("next_action", models.CharField(max_length=60)),
+                ("action_facts", models.JSONField(blank=True, default=dict)),
+                ("due_on", models.DateField(blank=True, db_index=True, null=True)),
+                ("since_at", models.DateTimeField()),
+                ("refreshed_at", models.DateTimeField()),
+                (
+                    "casefile",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="position",
+                        to="enrollment.casefile",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['due_on', 'pk'],
+                "ordering": ["due_on", "pk"],
             },
         ),
     ]

@@ -6,212 +6,468 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('accounts', '0001_tables'),
-        ('core', '0001_tables'),
-        ('enrollment', '0001_tables'),
-        ('modeling', '0001_tables'),
+        ("accounts", "0001_tables"),
+        ("core", "0001_tables"),
+        ("enrollment", "0001_tables"),
+        ("modeling", "0001_tables"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Reservation',
+            name="Reservation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('amount_usd', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('reserved_on', models.DateField()),
-                ('expires_on', models.DateField()),
-                ('released_at', models.DateTimeField(blank=True, null=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("amount_usd", models.DecimalField(decimal_places=2, max_digits=10)),
+                ("reserved_on", models.DateField()),
+                ("expires_on", models.DateField()),
+                ("released_at", models.DateTimeField(blank=True, null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Fund',
+            name="Fund",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=40, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('fuel', models.CharField(max_length=20)),
-                ('year', models.PositiveSmallIntegerField()),
-                ('allotted_usd', models.DecimalField(decimal_places=2, default=0, max_digits=12)),
-                ('committed_usd', models.DecimalField(decimal_places=2, default=0, max_digits=12)),
-                ('paid_usd', models.DecimalField(decimal_places=2, default=0, max_digits=12)),
-                ('county', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='funds', to='enrollment.county')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=40, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("fuel", models.CharField(max_length=20)),
+                ("year", models.PositiveSmallIntegerField()),
+                ("allotted_usd", models.DecimalField(decimal_places=2, default=0, max_digits=12)),
+                ("committed_usd", models.DecimalField(decimal_places=2, default=0, max_digits=12)),
+                ("paid_usd", models.DecimalField(decimal_places=2, default=0, max_digits=12)),
+                (
+                    "county",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="funds",
+                        to="enrollment.county",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Plan',
+            name="Plan",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField()),
-                ('changed_at', models.DateTimeField()),
-                ('casefile', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='plan', to='enrollment.casefile')),
-                ('own_run', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='own_plans', to='modeling.modelrun')),
-                ('run', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='modeling.modelrun')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("created_at", models.DateTimeField()),
+                ("changed_at", models.DateTimeField()),
+                (
+                    "casefile",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="plan",
+                        to="enrollment.casefile",
+                    ),
+                ),
+                (
+                    "own_run",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="own_plans",
+                        to="modeling.modelrun",
+                    ),
+                ),
+                (
+                    "run",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="plans",
+                        to="modeling.modelrun",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='PlanChoice',
+            name="PlanChoice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('measure', models.CharField(max_length=100)),
-                ('answer', models.CharField(choices=[('yes', 'yes'), ('later', 'later'), ('no', 'not for me')], max_length=10)),
-                ('plan', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='choices', to='rebates.plan')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("measure", models.CharField(max_length=100)),
+                (
+                    "answer",
+                    models.CharField(
+                        choices=[("yes", "yes"), ("later", "later"), ("no", "not for me")],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "plan",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="choices",
+                        to="rebates.plan",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='Quote',
+            name="Quote",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('is_price_list', models.BooleanField(default=False)),
-                ('quoted_on', models.DateField()),
-                ('is_current', models.BooleanField(default=True)),
-                ('file', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.storedfile')),
-                ('firm', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='quotes', to='accounts.firm')),
-                ('plan', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='quotes', to='rebates.plan')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("is_price_list", models.BooleanField(default=False)),
+                ("quoted_on", models.DateField()),
+                ("is_current", models.BooleanField(default=True)),
+                (
+                    "file",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.storedfile",
+                    ),
+                ),
+                (
+                    "firm",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="quotes",
+                        to="accounts.firm",
+                    ),
+                ),
+                (
+                    "plan",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="quotes",
+                        to="rebates.plan",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='QuoteLine',
+            name="QuoteLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('measure', models.CharField(max_length=100)),
-                ('quantity', models.FloatField()),
-                ('unit', models.CharField(max_length=20)),
-                ('amount_usd', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('quote', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='rebates.quote')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("measure", models.CharField(max_length=100)),
+                ("quantity", models.FloatField()),
+                ("unit", models.CharField(max_length=20)),
+                ("amount_usd", models.DecimalField(decimal_places=2, max_digits=10)),
+                (
+                    "quote",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="lines",
+                        to="rebates.quote",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='LedgerEntry',
+            name="LedgerEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('allot', 'money given to the fund'), ('reserve', 'reserved'), ('release', 'released'), ('pay', 'paid')], max_length=10)),
-                ('amount_usd', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('key', models.CharField(max_length=80, unique=True)),
-                ('at', models.DateTimeField()),
-                ('by', models.CharField(max_length=200)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('fund', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='rebates.fund')),
-                ('reservation', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='rebates.reservation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("allot", "money given to the fund"),
+                            ("reserve", "reserved"),
+                            ("release", "released"),
+                            ("pay", "paid"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount_usd", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("key", models.CharField(max_length=80, unique=True)),
+                ("at", models.DateTimeField()),
+                ("by", models.CharField(max_length=200)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "fund",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="entries",
+                        to="rebates.fund",
+                    ),
+                ),
+                (
+                    "reservation",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="entries",
+                        to="rebates.reservation",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'ledger entries',
-                'ordering': ['at', 'pk'],
+                "verbose_name_plural": "ledger entries",
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='RuleSet',
+            name="RuleSet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=20)),
-                ('version', models.PositiveSmallIntegerField()),
-                ('title', models.CharField(max_length=120)),
-                ('from_on', models.DateField()),
-                ('to_on', models.DateField()),
-                ('body', models.JSONField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('published_at', models.DateTimeField()),
-                ('published_by', models.CharField(max_length=200)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=20)),
+                ("version", models.PositiveSmallIntegerField()),
+                ("title", models.CharField(max_length=120)),
+                ("from_on", models.DateField()),
+                ("to_on", models.DateField()),
+                ("body", models.JSONField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("published_at", models.DateTimeField()),
+                ("published_by", models.CharField(max_length=200)),
             ],
             options={
-                'ordering': ['code', 'version'],
-                'constraints': [models.UniqueConstraint(fields=('code', 'version'), name='one_rule_set_a_version'), models.CheckConstraint(condition=models.Q(('to_on__gte', models.F('from_on'))), name='rule_set_runs_forward')],
+                "ordering": ["code", "version"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("code", "version"), name="one_rule_set_a_version"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("to_on__gte", models.F("from_on"))),
+                        name="rule_set_runs_forward",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='SubsidyRequest',
+            name="SubsidyRequest",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=20, unique=True)),
-                ('state', models.CharField(choices=[('draft', 'being prepared'), ('sent', 'sent'), ('returned', 'returned with the shortfall'), ('reserved', 'reserved'), ('deferred', 'deferred'), ('refused', 'refused'), ('referred', 'referred'), ('withdrawn', 'withdrawn'), ('lapsed', 'lapsed')], default='draft', max_length=20)),
-                ('measures', models.JSONField(default=list)),
-                ('facts', models.JSONField(blank=True, default=dict)),
-                ('ruling', models.JSONField(blank=True, default=dict)),
-                ('amount_usd', models.DecimalField(decimal_places=2, default=0, max_digits=10)),
-                ('consent_text', models.TextField(blank=True)),
-                ('consented_by', models.CharField(blank=True, max_length=200)),
-                ('consented_at', models.DateTimeField(blank=True, null=True)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('decided_at', models.DateTimeField(blank=True, null=True)),
-                ('decided_by', models.CharField(blank=True, max_length=200)),
-                ('decision_note', models.TextField(blank=True)),
-                ('decide_by_on', models.DateField(blank=True, null=True)),
-                ('casefile', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='subsidy_requests', to='enrollment.casefile')),
-                ('plan', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='subsidy_requests', to='rebates.plan')),
-                ('quote', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='subsidy_requests', to='rebates.quote')),
-                ('rule_set', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='subsidy_requests', to='rebates.ruleset')),
-                ('run', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='subsidy_requests', to='modeling.modelrun')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=20, unique=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("draft", "being prepared"),
+                            ("sent", "sent"),
+                            ("returned", "returned with the shortfall"),
+                            ("reserved", "reserved"),
+                            ("deferred", "deferred"),
+                            ("refused", "refused"),
+                            ("referred", "referred"),
+                            ("withdrawn", "withdrawn"),
+                            ("lapsed", "lapsed"),
+                        ],
+                        default="draft",
+                        max_length=20,
+                    ),
+                ),
+                ("measures", models.JSONField(default=list)),
+                ("facts", models.JSONField(blank=True, default=dict)),
+                ("ruling", models.JSONField(blank=True, default=dict)),
+                ("amount_usd", models.DecimalField(decimal_places=2, default=0, max_digits=10)),
+                ("consent_text", models.TextField(blank=True)),
+                ("consented_by", models.CharField(blank=True, max_length=200)),
+                ("consented_at", models.DateTimeField(blank=True, null=True)),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                ("decided_at", models.DateTimeField(blank=True, null=True)),
+                ("decided_by", models.CharField(blank=True, max_length=200)),
+                ("decision_note", models.TextField(blank=True)),
+                ("decide_by_on", models.DateField(blank=True, null=True)),
+                (
+                    "casefile",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="subsidy_requests",
+                        to="enrollment.casefile",
+                    ),
+                ),
+                (
+                    "plan",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="subsidy_requests",
+                        to="rebates.plan",
+                    ),
+                ),
+                (
+                    "quote",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="subsidy_requests",
+                        to="rebates.quote",
+                    ),
+                ),
+                (
+                    "rule_set",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="subsidy_requests",
+                        to="rebates.ruleset",
+                    ),
+                ),
+                (
+                    "run",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="subsidy_requests",
+                        to="modeling.modelrun",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
+                "ordering": ["number"],
             },
         ),
         migrations.AddField(
-            model_name='reservation',
-            name='request',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='reservation', to='rebates.subsidyrequest'),
+            model_name="reservation",
+            name="request",
+            field=models.OneToOneField(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="reservation",
+                to="rebates.subsidyrequest",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fund',
-            constraint=models.UniqueConstraint(fields=('county', 'fuel', 'year'), name='one_fund_a_purpose'),
+            model_name="fund",
+            constraint=models.UniqueConstraint(
+                fields=("county", "fuel", "year"), name="one_fund_a_purpose"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fund',
-            constraint=models.CheckConstraint(condition=models.Q(('allotted_usd__gte', django.db.models.expressions.CombinedExpression(models.F('committed_usd'), '+', models.F('paid_usd')))), name='fund_never_overcommitted'),
+            model_name="fund",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "allotted_usd__gte",
+                        django.db.models.expressions.CombinedExpression(
+                            models.F("committed_usd"), "+", models.F("paid_usd")
+                        ),
+                    )
+                ),
+                name="fund_never_overcommitted",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fund',
-            constraint=models.CheckConstraint(condition=models.Q(('committed_usd__gte', 0), ('paid_usd__gte', 0)), name='fund_sums_not_negative'),
+            model_name="fund",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("committed_usd__gte", 0), ("paid_usd__gte", 0)),
+                name="fund_sums_not_negative",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='planchoice',
-            constraint=models.UniqueConstraint(fields=('plan', 'measure'), name='one_answer_a_measure'),
+            model_name="planchoice",
+            constraint=models.UniqueConstraint(
+                fields=("plan", "measure"), name="one_answer_a_measure"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.UniqueConstraint(condition=models.Q(('is_current', True)), fields=('plan',), name='one_current_quote_a_plan'),
+            model_name="quote",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("is_current", True)),
+                fields=("plan",),
+                name="one_current_quote_a_plan",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('is_price_list', True), ('firm__isnull', False), _connector='OR'), name='quote_names_its_source'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("is_price_list", True), ("firm__isnull", False), _connector="OR"
+                ),
+                name="quote_names_its_source",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quoteline',
-            constraint=models.UniqueConstraint(fields=('quote', 'measure'), name='one_price_a_measure'),
+            model_name="quoteline",
+            constraint=models.UniqueConstraint(
+                fields=("quote", "measure"), name="one_price_a_measure"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quoteline',
-            constraint=models.CheckConstraint(condition=models.Q(('amount_usd__gte', 0)), name='price_not_negative'),
+            model_name="quoteline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount_usd__gte", 0)), name="price_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ledgerentry',
-            constraint=models.CheckConstraint(condition=models.Q(('amount_usd__gt', 0)), name='ledger_amount_positive'),
+            model_name="ledgerentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount_usd__gt", 0)), name="ledger_amount_positive"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='subsidyrequest',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['draft', 'sent', 'returned', 'deferred', 'referred', 'reserved'])), fields=('casefile',), name='one_live_subsidy_request_a_casefile'),
+            model_name="subsidyrequest",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(
+                    ("state__in", ["draft", "sent", "returned", "deferred", "referred", "reserved"])
+                ),
+                fields=("casefile",),
+                name="one_live_subsidy_request_a_casefile",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='subsidyrequest',
-            constraint=models.CheckConstraint(condition=models.Q(('amount_usd__gte', 0)), name='subsidy_not_negative'),
+            model_name="subsidyrequest",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount_usd__gte", 0)), name="subsidy_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reservation',
-            constraint=models.CheckConstraint(condition=models.Q(('amount_usd__gt', 0)), name='reservation_positive'),
+            model_name="reservation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount_usd__gt", 0)), name="reservation_positive"
+            ),
         ),
     ]

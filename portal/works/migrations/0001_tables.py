@@ -5,127 +5,257 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('accounts', '0001_tables'),
-        ('core', '0001_tables'),
-        ('enrollment', '0001_tables'),
-        ('rebates', '0001_tables'),
+        ("accounts", "0001_tables"),
+        ("core", "0001_tables"),
+        ("enrollment", "0001_tables"),
+        ("rebates", "0001_tables"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ScopeLine',
+            name="ScopeLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=10)),
-                ('order', models.PositiveSmallIntegerField()),
-                ('measure', models.CharField(max_length=100)),
-                ('title', models.CharField(max_length=160)),
-                ('location', models.CharField(max_length=200)),
-                ('quantity', models.FloatField()),
-                ('unit', models.CharField(max_length=20)),
-                ('existing', models.TextField()),
-                ('target', models.TextField()),
-                ('specification', models.TextField()),
-                ('prerequisites', models.TextField(blank=True)),
-                ('access', models.TextField(blank=True)),
-                ('hazards', models.TextField(blank=True)),
-                ('proof', models.TextField()),
-                ('price_usd', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('state', models.CharField(choices=[('to_do', 'to do'), ('done', 'done')], default='to_do', max_length=10)),
-                ('done_at', models.DateTimeField(blank=True, null=True)),
-                ('done_by', models.CharField(blank=True, max_length=200)),
-                ('done_note', models.CharField(blank=True, max_length=300)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=10)),
+                ("order", models.PositiveSmallIntegerField()),
+                ("measure", models.CharField(max_length=100)),
+                ("title", models.CharField(max_length=160)),
+                ("location", models.CharField(max_length=200)),
+                ("quantity", models.FloatField()),
+                ("unit", models.CharField(max_length=20)),
+                ("existing", models.TextField()),
+                ("target", models.TextField()),
+                ("specification", models.TextField()),
+                ("prerequisites", models.TextField(blank=True)),
+                ("access", models.TextField(blank=True)),
+                ("hazards", models.TextField(blank=True)),
+                ("proof", models.TextField()),
+                ("price_usd", models.DecimalField(decimal_places=2, max_digits=10)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("to_do", "to do"), ("done", "done")],
+                        default="to_do",
+                        max_length=10,
+                    ),
+                ),
+                ("done_at", models.DateTimeField(blank=True, null=True)),
+                ("done_by", models.CharField(blank=True, max_length=200)),
+                ("done_note", models.CharField(blank=True, max_length=300)),
             ],
             options={
-                'ordering': ['order'],
+                "ordering": ["order"],
             },
         ),
         migrations.CreateModel(
-            name='Award',
+            name="Award",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('awarded_at', models.DateTimeField()),
-                ('awarded_by', models.CharField(max_length=200)),
-                ('firm', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='awards', to='accounts.firm')),
-                ('request', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='award', to='rebates.subsidyrequest')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("awarded_at", models.DateTimeField()),
+                ("awarded_by", models.CharField(max_length=200)),
+                (
+                    "firm",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="awards",
+                        to="accounts.firm",
+                    ),
+                ),
+                (
+                    "request",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="award",
+                        to="rebates.subsidyrequest",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='LineProof',
+            name="LineProof",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('moment', models.CharField(default='after', max_length=10)),
-                ('caption', models.CharField(blank=True, max_length=160)),
-                ('added_at', models.DateTimeField()),
-                ('added_by', models.CharField(max_length=200)),
-                ('file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.storedfile')),
-                ('line', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='proofs', to='works.scopeline')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("moment", models.CharField(default="after", max_length=10)),
+                ("caption", models.CharField(blank=True, max_length=160)),
+                ("added_at", models.DateTimeField()),
+                ("added_by", models.CharField(max_length=200)),
+                (
+                    "file",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.storedfile",
+                    ),
+                ),
+                (
+                    "line",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="proofs",
+                        to="works.scopeline",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='WorkScope',
+            name="WorkScope",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=20)),
-                ('version', models.PositiveSmallIntegerField(default=1)),
-                ('state', models.CharField(choices=[('held', 'held'), ('issued', 'issued'), ('accepted', 'taken'), ('declined', 'declined'), ('in_progress', 'work begun'), ('done', 'marked done'), ('closed', 'closed')], default='issued', max_length=20)),
-                ('header', models.JSONField(default=dict)),
-                ('issued_at', models.DateTimeField(blank=True, null=True)),
-                ('answer_by_on', models.DateField(blank=True, null=True)),
-                ('finish_by_on', models.DateField(blank=True, null=True)),
-                ('done_at', models.DateTimeField(blank=True, null=True)),
-                ('award', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='scopes', to='works.award')),
-                ('casefile', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='work_scopes', to='enrollment.casefile')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=20)),
+                ("version", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("held", "held"),
+                            ("issued", "issued"),
+                            ("accepted", "taken"),
+                            ("declined", "declined"),
+                            ("in_progress", "work begun"),
+                            ("done", "marked done"),
+                            ("closed", "closed"),
+                        ],
+                        default="issued",
+                        max_length=20,
+                    ),
+                ),
+                ("header", models.JSONField(default=dict)),
+                ("issued_at", models.DateTimeField(blank=True, null=True)),
+                ("answer_by_on", models.DateField(blank=True, null=True)),
+                ("finish_by_on", models.DateField(blank=True, null=True)),
+                ("done_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "award",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="scopes",
+                        to="works.award",
+                    ),
+                ),
+                (
+                    "casefile",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="work_scopes",
+                        to="enrollment.casefile",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number', 'version'],
+                "ordering": ["number", "version"],
             },
         ),
         migrations.AddField(
-            model_name='scopeline',
-            name='scope',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='works.workscope'),
+            model_name="scopeline",
+            name="scope",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="lines",
+                to="works.workscope",
+            ),
         ),
         migrations.CreateModel(
-            name='Claim',
+            name="Claim",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=20, unique=True)),
-                ('state', models.CharField(choices=[('sent', 'sent'), ('returned', 'returned with the shortfall'), ('accepted', 'accepted'), ('paid', 'paid')], default='sent', max_length=10)),
-                ('invoice_number', models.CharField(max_length=40)),
-                ('invoice_usd', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('sent_at', models.DateTimeField()),
-                ('sent_by', models.CharField(max_length=200)),
-                ('answer_by_on', models.DateField(blank=True, null=True)),
-                ('shortfall', models.JSONField(blank=True, default=list)),
-                ('invoice_file', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.storedfile')),
-                ('scope', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='claims', to='works.workscope')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=20, unique=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("sent", "sent"),
+                            ("returned", "returned with the shortfall"),
+                            ("accepted", "accepted"),
+                            ("paid", "paid"),
+                        ],
+                        default="sent",
+                        max_length=10,
+                    ),
+                ),
+                ("invoice_number", models.CharField(max_length=40)),
+                ("invoice_usd", models.DecimalField(decimal_places=2, max_digits=10)),
+                ("sent_at", models.DateTimeField()),
+                ("sent_by", models.CharField(max_length=200)),
+                ("answer_by_on", models.DateField(blank=True, null=True)),
+                ("shortfall", models.JSONField(blank=True, default=list)),
+                (
+                    "invoice_file",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.storedfile",
+                    ),
+                ),
+                (
+                    "scope",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="claims",
+                        to="works.workscope",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
+                "ordering": ["number"],
             },
         ),
         migrations.AddConstraint(
-            model_name='workscope',
-            constraint=models.UniqueConstraint(fields=('number', 'version'), name='one_scope_a_version'),
+            model_name="workscope",
+            constraint=models.UniqueConstraint(
+                fields=("number", "version"), name="one_scope_a_version"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='scopeline',
-            constraint=models.UniqueConstraint(fields=('scope', 'number'), name='one_line_a_number'),
+            model_name="scopeline",
+            constraint=models.UniqueConstraint(
+                fields=("scope", "number"), name="one_line_a_number"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='claim',
-            constraint=models.CheckConstraint(condition=models.Q(('invoice_usd__gt', 0)), name='invoice_positive'),
+            model_name="claim",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("invoice_usd__gt", 0)), name="invoice_positive"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='claim',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['sent', 'accepted', 'paid'])), fields=('scope',), name='one_live_claim_a_scope'),
+            model_name="claim",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state__in", ["sent", "accepted", "paid"])),
+                fields=("scope",),
+                name="one_live_claim_a_scope",
+            ),
         ),
     ]
