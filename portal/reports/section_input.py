@@ -1,6 +1,7 @@
 """The home of a record and its model run, as the section drawing is told of it."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
@@ -93,7 +94,7 @@ def section_input(
     masonry = any(attic.value("flue_kind") == "masonry" for attic in attics)
     return SectionInput(
         address=address,
-        parts=parts_of(reader, analysis, foundation),
+        parts=parts_of(reader, analysis, foundation, has_chimney=masonry),
         width_ft=min(max(convert(width_m, "m", "ft"), 22.0), 48.0),
         stories=min(stories, 3.0),
         story_height_ft=min(convert(home.si("ceiling_height") or 2.44, "m", "ft"), 10.0),
@@ -141,29 +142,48 @@ def part_key(part: str, foundation: Foundation, roof: Roof = Roof.GABLE) -> Part
     return PLAIN_KEYS[part]
 
 
-def parts_of(reader: Reader, analysis: Analysis, foundation: Foundation) -> tuple[Part, ...]:
-    """Every part that loses heat, with what was found there in a few words."""
+def parts_of(
+    reader: Reader, analysis: Analysis, foundation: Foundation, *, has_chimney: bool
+) -> tuple[Part, ...]:
+    """Every part that loses heat, with what was found there in a few words.
+
+    Parts drawn at one place are one part of the drawing: the gap at a metal flue is a hole in
+    the attic floor.
+    """
     after = {part.part: part for part in analysis.package.after.components}
     total = sum(part.total_j for part in analysis.baseline.components) or 1.0
-    found = []
+    found: dict[PartKey, Part] = {}
     for part in analysis.baseline.components:
         if part.total_j <= 0.0:
             continue
         left = after.get(part.part)
         key = part_key(part.part, foundation)
-        found.append(
-            Part(
-                key=key,
-                name=str(NAMES[key]),
-                share_material=part.material_j / total,
-                share_air=part.air_j / total,
-                dollars=part.cost_usd,
-                found_text=found_words(part, reader),
-                kept_material=_kept(part.material_j, left.material_j if left else 0.0, total),
-                kept_air=_kept(part.air_j, left.air_j if left else 0.0, total),
-            )
+        if key is PartKey.CHIMNEY_GAP and not has_chimney:
+            key = PartKey.ATTIC
+        drawn = Part(
+            key=key,
+            name=str(NAMES[key]),
+            share_material=part.material_j / total,
+            share_air=part.air_j / total,
+            dollars=part.cost_usd,
+            found_text=found_words(part, reader),
+            kept_material=_kept(part.material_j, left.material_j if left else 0.0, total),
+            kept_air=_kept(part.air_j, left.air_j if left else 0.0, total),
         )
-    return tuple(found)
+        known = found.get(key)
+        found[key] = drawn if known is None else _together(known, drawn)
+    return tuple(found.values())
+
+
+def _together(one: Part, other: Part) -> Part:
+    return replace(
+        one,
+        share_material=one.share_material + other.share_material,
+        share_air=one.share_air + other.share_air,
+        dollars=one.dollars + other.dollars,
+        kept_material=one.kept_material + other.kept_material,
+        kept_air=one.kept_air + other.kept_air,
+    )
 
 
 def _kept(before_j: float, after_j: float, total_j: float) -> float:
