@@ -117,7 +117,7 @@ class ContactForm(QuestionForm):
 
     question = "contact"
     title = _("How can we reach you?")
-    lead = _("We send your answer and the link to this request to the e-mail address.")
+    lead = _("You get your answer by mail there too, with the link to this request.")
     sizes: ClassVar[dict[str, str]] = {"phone": "middle"}
 
     name = forms.CharField(label=_("Your name"))

@@ -34,6 +34,13 @@ OTHER_WAYS = {
         "you have just moved in, tell us, and you get papers of your own."
     ),
 }
+# What would turn the answer, where the rule has no words of its own for it; empty where only
+# the other ways lead on.
+WHAT_WOULD_DO = {
+    "audit.residential": gettext_lazy("An account with a residential rate at this home"),
+    "audit.building": "",
+    "audit.under_way": "",
+}
 ANY_WAY = gettext_lazy("Tell us how it is by telephone, and we look for a program that fits.")
 
 
@@ -109,7 +116,7 @@ def _reason(request: AuditRequest, found: "rules.Finding") -> dict[str, Any]:
     return {
         "rule": found.rule,
         "words": found.words,
-        "fix": found.fix,
+        "fix": str(WHAT_WOULD_DO.get(found.rule, found.fix)),
         "reference": found.reference,
         "alternatives": [
             screening.text(request, key, language=language) for key in found.alternatives

@@ -122,7 +122,7 @@ class QuestionView(RequestPage):
         """Keep the answer and lead on."""
         form = FORMS[question](request.POST)
         if not form.is_valid():
-            return self.show(question, form, status=422)
+            return self.show(question, form)
         try:
             self.audit_request = services.request_answer(
                 key=key, question=question, answer=form.cleaned_data, actor=actor_of(request)
@@ -138,7 +138,7 @@ class QuestionView(RequestPage):
             "enrollment/question.html",
             {
                 "form": form,
-                "back_url": links.page_before(self.audit_request, question),
+                "previous_url": links.page_before(self.audit_request, question),
                 "step_of": _("Question %(place)d of %(count)d")
                 % {"place": place, "count": len(answers.QUESTIONS)},
                 "is_mailed": bool(self.audit_request.answers.get("contact")),

@@ -103,7 +103,7 @@ class PickView(VisitPage):
         """Book one; when somebody was quicker, the page comes back with fresh times."""
         form = PickForm(request.POST)
         if not form.is_valid():
-            return self.show(request, form, status=422)
+            return self.show(request, form)
         try:
             services.appointment_book(
                 casefile=self.casefile,
@@ -113,7 +113,7 @@ class PickView(VisitPage):
             )
         except SlotTaken as refusal:
             form.add_error("starts_at", refusal.message)
-            return self.show(request, form, status=409)
+            return self.show(request, form)
         except DomainError as refusal:
             return self.refuse(refusal)
         messages.success(request, _("Your visit is booked. We have sent you a letter about it."))
@@ -142,7 +142,7 @@ class MoveView(VisitPage):
             return redirect("scheduling:pick", number=number)
         form = MoveForm(request.POST)
         if not form.is_valid():
-            return self.show(request, form, status=422)
+            return self.show(request, form)
         try:
             services.appointment_move(
                 appointment_id=self.appointment.pk,
@@ -151,7 +151,7 @@ class MoveView(VisitPage):
             )
         except SlotTaken as refusal:
             form.add_error("starts_at", refusal.message)
-            return self.show(request, form, status=409)
+            return self.show(request, form)
         except DomainError as refusal:
             return self.refuse(refusal)
         messages.success(request, _("Your visit is moved. We have sent you a letter about it."))
@@ -210,7 +210,7 @@ class CancelView(VisitPage):
             return redirect("scheduling:booked", number=number)
         form = CancelForm(request.POST)
         if not form.is_valid():
-            return self.page("scheduling/cancel.html", {"form": form}, status=422)
+            return self.page("scheduling/cancel.html", {"form": form})
         try:
             services.appointment_cancel(
                 appointment_id=self.appointment.pk,
