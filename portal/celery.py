@@ -1,10 +1,10 @@
-"""The Celery app; its settings are Django's, prefixed CELERY_."""
+"""The Celery app; its settings are Django's, prefixed CELERY_.
 
-import os
+It names no settings module: this file is read whenever the portal is imported, and would decide
+for the web server, the demo and the tests before they have spoken.
+"""
 
 from celery import Celery
-
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings.dev")
 
 app = Celery("portal")
 app.config_from_object("django.conf:settings", namespace="CELERY")
