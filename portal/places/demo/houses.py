@@ -90,9 +90,9 @@ def build(described: Fields) -> Fields:
     """A complete field record from a description."""
     base = record_of(BASE)
     items: dict[str, list[Item]] = {
-        group: copy.deepcopy(base["items"][group]) for group in ("lamps", "refrigerators", "fans")
-    }
-    items |= {
+        "fans": list(_fans(described, base)),
+        "lamps": list(_lamps(described, base)),
+        "refrigerators": list(_refrigerators(described, base)),
         "attics": list(_attics(described, base)),
         "attic_accesses": list(_accesses(described, base)),
         "walls": list(_walls(described, base)),
@@ -117,6 +117,32 @@ def build(described: Fields) -> Fields:
     }
     whole: Fields = spelled(record)
     return whole
+
+
+def _fans(described: Fields, base: Fields) -> Iterator[Item]:
+    """One bath fan, which blows outside unless the description says otherwise."""
+    fan = copy.deepcopy(base["items"]["fans"][0])
+    fan["fields"] |= {"vented_to": "outside", "flow": "=58 cfm", **described.get("bath_fan", {})}
+    yield fan
+
+
+def _lamps(described: Fields, base: Fields) -> Iterator[Item]:
+    """LED lamps, and as many old bulbs as the description counts."""
+    old, led = (copy.deepcopy(item) for item in base["items"]["lamps"])
+    count = described.get("old_bulbs", 0)
+    if count:
+        old["fields"] |= {"count": count, "swappable": count}
+        yield old
+    led["fields"]["count"] = 16
+    yield led
+
+
+def _refrigerators(described: Fields, base: Fields) -> Iterator[Item]:
+    first, second = (copy.deepcopy(item) for item in base["items"]["refrigerators"])
+    yield first
+    if described.get("second_refrigerator"):
+        second["fields"] |= {"location": described["second_refrigerator"]}
+        yield second
 
 
 def spelled(value: Any) -> Any:

@@ -40,6 +40,13 @@ def is_loaded(homes: Sequence[Home]) -> bool:
     return bool(stamp == _stamp(homes)) and _has_homes()
 
 
+def has_program() -> bool:
+    """Whether the program itself is there, with homes or without."""
+    from portal.rebates.models import Fund
+
+    return Fund.objects.exists()
+
+
 def _stamp(homes: Sequence[Home]) -> dict[str, object]:
     return {"version": content.version(), "homes": [home.key for home in homes]}
 
