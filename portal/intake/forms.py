@@ -76,6 +76,11 @@ class Box:
         )
 
     @property
+    def is_short(self) -> bool:
+        """Whether the answers are short enough to stand side by side on a phone."""
+        return all(len(str(option.label)) <= 9 for option in self.options)
+
+    @property
     def typed(self) -> str:
         """The text in the box."""
         return self.raw.typed if isinstance(self.raw.typed, str) else str(self.raw.typed or "")
@@ -115,7 +120,8 @@ class Box:
             "high": values.figure(high or 0.0),
             "unit": self.unit_label.removesuffix("."),
         }
-        return _("Usually %s.") % (str(RANGE_WORDS[key]) % shown).strip()
+        words = (str(RANGE_WORDS[key]) % shown).strip().replace(" %", "%")
+        return _("Usually %s.") % words
 
 
 @dataclass

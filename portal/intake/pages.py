@@ -48,6 +48,11 @@ class RecordView:
         """What has to be stopped for, now."""
         return [hazard for hazard in self.open_hazards if hazard.severity == hazards.STOP_NOW]
 
+    @property
+    def lesser_hazards(self) -> list[Hazard]:
+        """The open hazards that stop nothing on the spot."""
+        return [hazard for hazard in self.open_hazards if hazard.severity != hazards.STOP_NOW]
+
 
 def read(record: FieldRecord) -> RecordView:
     """Read a record for its pages, by a fixed number of queries."""

@@ -1,6 +1,12 @@
 """Changing field records."""
 
-from portal.intake.services.entries import Saved, ValuesToConfirm, rest_mark_unknown, section_save
+from portal.intake.services.entries import (
+    Saved,
+    SectionRefused,
+    ValuesToConfirm,
+    rest_mark_unknown,
+    section_save,
+)
 from portal.intake.services.hazards import hazard_clear
 from portal.intake.services.items import (
     item_add,
@@ -21,6 +27,7 @@ from portal.intake.services.uploads import record_upload
 __all__ = [
     "RecordIncomplete",
     "Saved",
+    "SectionRefused",
     "ValuesToConfirm",
     "completion_findings",
     "hazard_clear",

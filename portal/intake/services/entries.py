@@ -20,6 +20,14 @@ from portal.intake.states import Absence, RecordState
 from portal.intake.values import Raw, Value
 
 
+class SectionRefused(ValuesRefused):
+    """Values that cannot be right; ``questions`` has those of ``fields`` that are only odd."""
+
+    def __init__(self, errors: Mapping[str, str], questions: Mapping[str, str]) -> None:
+        super().__init__(_several(errors), fields={**errors, **questions})
+        self.questions = dict(questions)
+
+
 class ValuesToConfirm(ValuesRefused):
     """Nothing is wrong for sure, but some values are odd; ``fields`` has the questions."""
 
@@ -118,7 +126,7 @@ def _check(fields: Iterable[Field], given: Mapping[str, Raw]) -> dict[str, Value
             if checked.question and not checked.value.confirmed:
                 questions[key] = checked.question
     if errors:
-        raise ValuesRefused(_several(errors), fields={**errors, **questions})
+        raise SectionRefused(errors, questions)
     if questions:
         raise ValuesToConfirm(_several(questions), fields=questions)
     return accepted

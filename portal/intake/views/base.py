@@ -76,6 +76,9 @@ def faults_of(refusal: ValuesRefused | None) -> dict[str, dict[str, str]]:
         return {}
     if isinstance(refusal, services.ValuesToConfirm):
         return {"questions": refusal.fields}
+    if isinstance(refusal, services.SectionRefused):
+        errors = {key: text for key, text in refusal.fields.items() if key not in refusal.questions}
+        return {"errors": errors, "questions": refusal.questions}
     return {"errors": refusal.fields or {"": refusal.message}}
 
 

@@ -157,21 +157,21 @@ def test_correction_after_completion_keeps_both_values_and_says_who_and_why() ->
     record = intake.complete_ranch()
     test = record.items.get(group="blower_door_tests")
     with pytest.raises(ValuesRefused) as refused:
-        intake.save(record, "air_leakage", {"flow": ("2,950", "cfm")}, item_key=str(test.key))
+        intake.save(record, "air_leakage", {"flow": ("3,110", "cfm")}, item_key=str(test.key))
     assert "why_changed" in refused.value.fields
     intake.save(
         record,
         "air_leakage",
-        {"flow": ("2,950", "cfm")},
+        {"flow": ("3,110", "cfm")},
         item_key=str(test.key),
         why_changed="Read the wrong ring",
     )
     old, new = selectors.history_of(record, "flow", str(test.key))
-    assert (old.typed, old.is_current) == ("2,900", False)
-    assert (new.typed, new.is_current, new.why_changed) == ("2,950", True, "Read the wrong ring")
+    assert (old.typed, old.is_current) == ("3,060", False)
+    assert (new.typed, new.is_current, new.why_changed) == ("3,110", True, "Read the wrong ring")
     assert new.entered_by == "Ansel Rook"
     trail = TrailEntry.objects.get(verb="corrected")
-    assert trail.details["flow"] == {"old": "2,900 cfm", "new": "2,950 cfm"}
+    assert trail.details["flow"] == {"old": "3,060 cfm", "new": "3,110 cfm"}
     assert OutboxMessage.objects.filter(topic="field_record.corrected").count() == 1
 
 
