@@ -7,7 +7,6 @@ from typing import Any
 
 from allauth.account.models import EmailAddress
 
-from portal.accounts import selectors as people
 from portal.accounts.models import Firm, User
 from portal.core import jobs
 from portal.core.actors import PublicActor

@@ -1,18 +1,14 @@
 """The whole chain on one new field record and on one HPXML file, told with figures."""
 
 import io
-import json
-import shutil
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 
-from portal.accounts.models import Firm
 from portal.core import clock, jobs
 from portal.core.models import StoredFile
 from portal.core.money import usd
@@ -23,6 +19,8 @@ from portal.intake import selectors as intake
 from portal.intake import services as recording
 from portal.intake.document import Reader
 from portal.intake.left import missing
+from portal.intake.models import FieldRecord
+from portal.intake.values import Raw
 from portal.modeling import selectors as modeling
 from portal.places.demo import content, houses, program
 from portal.places.demo.content import Home, Step
@@ -172,25 +170,53 @@ def _record(walk: Walk, chain: Chain) -> str:
 def _type_the_rest(walk: Walk) -> int:
     """What an auditor answers at the house because no HPXML file holds it: consent, safety."""
     record, auditor = walk.record, walk.visit.auditor.user
-    known = houses.record_of("two-story-1988")["house"]
-    typed = 0
+    typical = houses.record_of("two-story-1988")
+    typed = _type_hatch(walk, typical["items"]["attic_accesses"][0])
+    groups = set(record.items.filter(removed_at__isnull=True).values_list("group", flat=True))
     # An answer can make another question apply, so what is left is asked for again.
-    for _round in range(4):
-        left = missing(Reader(intake.record_document(record)))
-        answers: dict[str, dict[str, Any]] = {}
-        for entry in left:
-            if not entry.item and entry.field in known.get(entry.section, {}):
-                answers.setdefault(entry.section, {})[entry.field] = raw(
-                    known[entry.section][entry.field]
-                )
-        if not answers:
-            break
+    while answers := _answers(record, typical["house"], groups):
         for section, given in answers.items():
             recording.section_save(
                 record_id=record.pk, section=section, values_given=given, actor=auditor
             )
             typed += len(given)
     return typed
+
+
+def _answers(
+    record: FieldRecord, typical: dict[str, Any], groups: set[str]
+) -> dict[str, dict[str, Raw]]:
+    """Answers by section: whether there is any of something as the file has it, the rest typical."""
+    answers: dict[str, dict[str, Raw]] = {}
+    for entry in missing(Reader(intake.record_document(record))):
+        if entry.item or not entry.field:
+            continue
+        if entry.field.endswith("_present"):
+            given: Any = entry.field.removesuffix("_present") in groups
+        else:
+            given = typical.get(entry.section, {}).get(entry.field)
+        if given is not None:
+            answers.setdefault(entry.section, {})[entry.field] = raw(given)
+    return answers
+
+
+def _type_hatch(walk: Walk, typical: dict[str, Any]) -> int:
+    record, auditor = walk.record, walk.visit.auditor.user
+    attic = record.items.filter(group="attics", removed_at__isnull=True).first()
+    if attic is None or record.items.filter(group="attic_accesses").exists():
+        return 0
+    hatch = recording.item_add(
+        record_id=record.pk, group="attic_accesses", name=typical["name"], actor=auditor
+    )
+    fields = {key: raw(value) for key, value in typical["fields"].items()}
+    recording.section_save(
+        record_id=record.pk,
+        section="attic",
+        item_key=str(hatch.key),
+        values_given={**fields, "attic": raw(str(attic.key))},
+        actor=auditor,
+    )
+    return len(fields)
 
 
 def _tell_house(walk: Walk, tell: Tell) -> None:
@@ -200,10 +226,10 @@ def _tell_house(walk: Walk, tell: Tell) -> None:
         raise RuntimeError(f"the model run did not finish: {latest.error if latest else 'none'}")
     analysis = modeling.analysis_of(run)
     before, saving = analysis.baseline, analysis.package.saving
-    gas = before.use_j("heating", "natural_gas")
+    gas, power = (before.use_j("heating", fuel) for fuel in ("natural_gas", "electricity"))
     tell(
-        f"  House modeled hour by hour: heating {convert(gas, 'J', 'therms'):,.0f} therms of gas, "
-        f"all energy ${before.cost_usd:,.0f} a year"
+        f"  House modeled hour by hour: heating {convert(gas, 'J', 'therms'):,.0f} therms and "
+        f"{convert(power, 'J', 'kWh'):,.0f} kWh, all energy ${before.cost_usd:,.0f} a year"
     )
     tell(
         f"  {len(analysis.package.measure_ids)} measures advised together save "
