@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from calcs.derivations import derivations_of
@@ -23,6 +24,7 @@ from calcs.packages import (
 )
 from calcs.results import (
     Analysis,
+    Baseline,
     EquipmentFinding,
     MeasureResult,
     Package,
@@ -155,11 +157,12 @@ def analyse_house(
         escalation=escalation,
     )  # fmt: skip
     scene = Scene(weather=weather, terms=terms, year=year)
-    measures = measures_for(house, year=year)
-    stopped = {item.id: blocked_by(item, blocked) for item in measures}
-    steps = _Steps(progress, 2 * len(measures) + 5 * len(MOVES))
+    found = measures_for(house, year=year)
+    stopped = {item.id: blocked_by(item, blocked) for item in found}
+    steps = _Steps(progress, 2 * len(found) + 5 * len(MOVES))
     steps.stage("baseline")
     base = scene.run(house)
+    measures = _sized(found, base)
     steps.stage("measures")
     alone = {item.id: saving_between(base, scene.run(_alone(item, house, steps)))
              for item in measures}  # fmt: skip
@@ -193,6 +196,24 @@ def analyse_subset(
 ) -> Analysis:
     """The same for a plan: exactly these measures, with the fan they may call for."""
     return analyse_house(house, weather, chosen=measure_ids, **settings)
+
+
+# Output bought over the load at the worst hour (common practice, no source).
+OVERSIZE = {"furnace_replacement": 1.4, "heat_pump": 1.0}
+
+
+def _sized(measures: Sequence[Measure], base: Baseline) -> list[Measure]:
+    """New furnaces and heat pumps sized by what the house needs, not by what stands there.
+
+    A steam boiler is sized by its radiators and keeps the size recorded.
+    """
+    through_ducts_w = base.peak_heating_w / max(base.distribution_efficiency_heating, 0.5)
+    return [
+        replace(item, quantity=min(item.quantity, OVERSIZE[item.kind] * through_ducts_w))
+        if item.kind in OVERSIZE
+        else item
+        for item in measures
+    ]
 
 
 def _alone(measure: Measure, house: House, steps: _Steps) -> House:

@@ -20,7 +20,7 @@ from calcs.unit_factors import M2_PER_FT2, M2K_PER_W_PER_R_IP, M3_PER_S_PER_CFM
 ATTIC_REMOVED = {"attic_floor": 0.60}
 CHASE_REMOVED = 0.75  # metal flashing and fire-rated sealant around the chimney
 RIM_REMOVED = 0.75
-RIM_R_M2K_PER_W = 10.0 * M2K_PER_W_PER_R_IP
+RIM_R_M2K_PER_W = 15.0 * M2K_PER_W_PER_R_IP  # 2021 IECC zone 5, basement wall (read)
 REST_REMOVED = {"walls": 0.25, "windows_doors": 0.35, "garage_wall": 0.50, "foundation": 0.35}
 PLUG_REMOVED = 0.85
 

@@ -5,11 +5,13 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
+from django.utils.formats import date_format
 from django.utils.functional import Promise, SimpleLazyObject
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from portal.accounts.states import Role
+from portal.core import clock
 
 PROGRAM_NAME = "Quillmark Light & Gas"
 PROGRAM_PHONE = "555-0142"
@@ -33,9 +35,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     context: dict[str, Any] = {
         "program_name": PROGRAM_NAME,
         "program_phone": PROGRAM_PHONE,
-        "demo_line": _("Demo: invented homes and people. Nothing here is real.")
-        if getattr(settings, "DEMO_MODE", False)
-        else "",
+        "demo_line": _demo_line() if getattr(settings, "DEMO_MODE", False) else "",
     }
     if user is None:
         return context
@@ -48,6 +48,13 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         lambda: "" if user.is_authenticated else reverse("account_login")
     )
     return context
+
+
+def _demo_line() -> str:
+    """What the ribbon of the demo says: that all is invented, and which day it is there."""
+    return _("Demo: invented homes and people. Nothing here is real. Today is %(day)s.") % {
+        "day": date_format(clock.today(), "DATE_FORMAT")
+    }
 
 
 def _links(request: HttpRequest) -> list[dict[str, Any]]:

@@ -25,6 +25,23 @@ KINDS: dict[str, str | Promise] = {
 }
 
 
+VERBS: dict[str, str | Promise] = {
+    "begun": _lazy("begun"),
+    "chose": _lazy("choices changed"),
+    "attached quote": _lazy("quote attached"),
+    "prepared": _lazy("prepared"),
+    "built": _lazy("put in writing"),
+    "sent": _lazy("sent"),
+    "opened": _lazy("opened"),
+    "booked": _lazy("booked"),
+}
+
+
+def who_words(label: str) -> str:
+    """Who acted, for people: the portal's own jobs are the portal."""
+    return _("the portal") if label.startswith("system: ") else label
+
+
 def line_words(entry: TrailEntry) -> dict[str, Any]:
     """One line of the trail for a page: when, what, from, to, who, why."""
     kind = str(KINDS.get(entry.record_kind, entry.record_kind.rpartition(".")[2]))
@@ -37,14 +54,12 @@ def line_words(entry: TrailEntry) -> dict[str, Any]:
             "target": target,
         }
     else:
-        what = _("%(kind)s: %(verb)s %(target)s") % {
-            "kind": kind,
-            "verb": entry.verb,
-            "target": target,
-        }
+        what = f"{kind}: {VERBS.get(entry.verb, entry.verb)}"
+        if entry.verb in ("attached quote", "granted role"):
+            what = f"{what}, {target}"
     return {
         "when": moment(entry.at),
         "what": what.strip(),
-        "who": entry.actor_label,
+        "who": who_words(entry.actor_label),
         "why": entry.why,
     }

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -20,7 +21,7 @@ from portal.modeling import selectors as modeling
 from portal.modeling.results import Analysis, MeasureResult, Saving
 from portal.modeling.states import RunState
 from portal.rebates import rulings
-from portal.rebates.models import Plan, RuleSet
+from portal.rebates.models import Plan, RuleSet, SubsidyRequest
 from portal.rebates.services.plans import chosen_measures, measures_offered
 
 MONTHS = 12
@@ -97,6 +98,15 @@ def saving_of(plan: Plan, measures: list[str]) -> Saving | None:
     return None
 
 
+def sums_of_request(request: SubsidyRequest) -> Sums:
+    """What a reserved request comes to: its own amount and its own quote, no estimate."""
+    total = sum((line.amount_usd for line in request.quote.lines.all()), Decimal(0))
+    saving = None
+    if request.run is not None and request.run.state == RunState.DONE:
+        saving = modeling.analysis_of(request.run).package.saving
+    return Sums(total, request.amount_usd, saving, request.rule_set, None)
+
+
 def offer_of(item: MeasureResult, program_usd: Decimal | None) -> list[dict[str, str]]:
     """The few facts beside a measure's three answers."""
     saving = item.saving or item.saving_alone
@@ -152,11 +162,16 @@ def why_words(item: MeasureResult, analysis: Analysis) -> str:
     return " · ".join(part for part in parts if part)
 
 
-def sum_panel(plan: Plan, sums: Sums) -> dict[str, Any]:
+def sum_panel(sums: Sums, *, reserved_to: date | None = None) -> dict[str, Any]:
     """The inputs of ``components/sum.html``."""
     rows = [
         {"label": _("All work"), "value": usd(sums.cost_usd)},
-        {"label": _("The program pays about"), "value": usd(-sums.program_usd)},
+        {
+            "label": _("The program pays")
+            if reserved_to is not None
+            else _("The program pays about"),
+            "value": usd(-sums.program_usd),
+        },
         {"label": _("You pay"), "value": usd(sums.owner_usd), "is_total": True},
     ]
     pairs: list[Mapping[str, Any]] = []
@@ -197,7 +212,12 @@ def sum_panel(plan: Plan, sums: Sums) -> dict[str, Any]:
     if sums.trouble:
         notes.append(sums.trouble)
     standing = ""
-    if sums.rule_set is not None:
+    if reserved_to is not None:
+        standing = _("Reserved by %(rules)s until %(day)s.") % {
+            "rules": sums.rule_set,
+            "day": day(reserved_to),
+        }
+    elif sums.rule_set is not None:
         standing = _(
             "Estimate by %(rules)s, in force to %(day)s. It becomes a promise when the money is "
             "reserved."

@@ -79,15 +79,21 @@ class PlanView(RoleRequiredMixin, View):
 
     def _page(self, request: HttpRequest, plan: Plan, form: PlanForm) -> HttpResponse:
         chosen = form.chosen() if form.is_bound else plans.chosen_measures(plan)
-        sums = plan_page.sums_of(plan, chosen)
         live = _live_request(plan)
+        reservation = getattr(live, "reservation", None)
+        if live is not None and reservation is not None:
+            sums = plan_page.sums_of_request(live)
+        else:
+            sums = plan_page.sums_of(plan, chosen)
         run = plan.own_run
         context: dict[str, Any] = {
             "plan": plan,
             "casefile": plan.casefile,
             "form": form,
             "picks": plan_page.picks_of(plan, form),
-            "sums": plan_page.sum_panel(plan, sums),
+            "sums": plan_page.sum_panel(
+                sums, reserved_to=reservation.expires_on if reservation is not None else None
+            ),
             "live_request": live,
             "can_change": live is None or live.state in CHANGEABLE,
             "has_choice": bool(chosen),
@@ -109,7 +115,7 @@ class PlanSumsView(RoleRequiredMixin, View):
         chosen = PlanForm(request.POST, plan=plan).chosen()
         offered = {item.id for item in plans.measures_offered_in(plan)}
         sums = plan_page.sums_of(plan, offered.intersection(chosen))
-        return render(request, "rebates/sums.html", {"sums": plan_page.sum_panel(plan, sums)})
+        return render(request, "rebates/sums.html", {"sums": plan_page.sum_panel(sums)})
 
 
 class QuoteView(RoleRequiredMixin, View):
@@ -211,7 +217,7 @@ class SendView(RoleRequiredMixin, View):
                 if quote.is_price_list
                 else str(quote.firm),
                 "quote_rows": plan_page.line_rows(plan, sums),
-                "sums": plan_page.sum_panel(plan, sums),
+                "sums": plan_page.sum_panel(sums),
                 "not_paid": plan_page.not_paid(sums),
                 "consent_points": consent_points(),
                 "progress": progress_of(run)

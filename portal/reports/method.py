@@ -1,10 +1,14 @@
 """How the numbers were made, in words, and every derivation behind them."""
 
+from collections.abc import Mapping
 from typing import Any
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from portal.core.units import convert
+from portal.modeling import measure_words
 from portal.modeling.models import ModelRun
 from portal.modeling.results import Analysis, Derivation
 
@@ -41,15 +45,45 @@ def paragraphs(run: ModelRun, analysis: Analysis) -> list[str]:
     ]
 
 
-def derivations(analysis: Analysis) -> list[dict[str, Any]]:
-    """Each derivation for its own page: formula, inputs with where each came from, source."""
-    return [_plain(item) for item in analysis.derivations]
+NAMES: dict[str, str | Promise] = {
+    "infiltration": _lazy("Air that leaks in, mean of the year"),
+    "heat_loss": _lazy("Heat that leaves in a heating season"),
+    "attic_r": _lazy("R-value the attic counts as"),
+    "heating_efficiency": _lazy("Efficiency of the heating over the season"),
+    "annual_cost": _lazy("Energy cost of a usual year"),
+    "package_saving": _lazy("Saving of all the work together"),
+    "duct_delivery": _lazy("Share of the heat the ducts deliver"),
+    "payback": _lazy("Payback"),
+    "quantity": _lazy("Size of the job"),
+    "saving": _lazy("Saving"),
+    "leakage": _lazy("Air leakage at 50 pascals"),
+}
 
 
-def _plain(item: Derivation) -> dict[str, Any]:
+def derivations(analysis: Analysis, names: Mapping[str, str]) -> list[dict[str, Any]]:
+    """Each derivation for its own page: formula, inputs with where each came from, source.
+
+    ``names`` gives the auditor's name of each recorded thing by its key.
+    """
+    return [_plain(item, analysis, names) for item in analysis.derivations]
+
+
+def name_of(key: str, analysis: Analysis, names: Mapping[str, str]) -> str:
+    """What a derivation is called: the number, and the job or the thing it belongs to."""
+    head, _sep, rest = key.partition(":")
+    title = str(NAMES.get(head, head.replace("_", " ").capitalize()))
+    if not rest:
+        return title
+    measure = next((item for item in analysis.measures if item.id == rest), None)
+    if measure is not None:
+        return f"{title}: {measure_words.to_do(measure.kind)}"
+    return f"{title}: {names.get(rest, rest)}"
+
+
+def _plain(item: Derivation, analysis: Analysis, names: Mapping[str, str]) -> dict[str, Any]:
     return {
         "key": item.key,
-        "name": item.key.replace("_", " ").replace(":", ": "),
+        "name": name_of(item.key, analysis, names),
         "value": _figure(item.value, item.unit),
         "formula": item.formula,
         "source": item.source,

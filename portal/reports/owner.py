@@ -124,7 +124,7 @@ def build(run: ModelRun) -> OwnerReport:
         tests=_tests(reader),
         not_seen=_not_seen(document),
         method=method.paragraphs(run, analysis),
-        derivations=method.derivations(analysis),
+        derivations=method.derivations(analysis, _item_names(document)),
         built_on=day(clock.today()),
         run=run.pk,
         engine_version=run.engine_version,
@@ -134,6 +134,14 @@ def build(run: ModelRun) -> OwnerReport:
         foot=_("Your report · %(address)s · casefile %(number)s")
         % {"address": dwelling, "number": run.casefile.number},
     )
+
+
+def _item_names(document: Mapping[str, Any]) -> dict[str, str]:
+    return {
+        str(item["key"]): str(item["name"])
+        for items in document.get("items", {}).values()
+        for item in items
+    }
 
 
 # -- Measures ----------------------------------------------------------------------------
