@@ -31,9 +31,7 @@ class RecordPage(RoleRequiredMixin, View):
         """The record, or 404."""
         return selectors.record_by_pk_for(self.request.user, pk)
 
-    def page(
-        self, template: str, view: pages.RecordView, *, status: int = 200, **context: Any
-    ) -> HttpResponse:
+    def page(self, template: str, view: pages.RecordView, **context: Any) -> HttpResponse:
         """Render with what every page of a record shows."""
         shared = {
             "record": view.record,
@@ -41,7 +39,7 @@ class RecordPage(RoleRequiredMixin, View):
             "address": view.address,
             "saved": saved_words(view.record),
         }
-        return render(self.request, template, {**shared, **context}, status=status)
+        return render(self.request, template, {**shared, **context})
 
 
 def saved_words(record: FieldRecord) -> str:

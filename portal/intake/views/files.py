@@ -73,7 +73,6 @@ class UploadView(RoleRequiredMixin, View):
                 "upload": None if refusal else last,
                 "found": None if refusal or last is None else _found(last.report),
             },
-            status=400 if refusal else 200,
         )
 
 

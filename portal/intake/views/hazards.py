@@ -61,5 +61,4 @@ class HazardsView(RoleRequiredMixin, View):
                     for name, text in (refusal.fields if refusal else {}).items()
                 ],
             },
-            status=400 if refusal else 200,
         )

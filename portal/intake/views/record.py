@@ -120,7 +120,6 @@ class CompleteView(RecordPage):
         return self.page(
             "intake/complete.html",
             view,
-            status=400 if refusal else 200,
             hard=[_finding(record, entry, items) for entry in found if entry.is_hard],
             soft=[
                 {

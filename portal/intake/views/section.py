@@ -68,7 +68,6 @@ class SectionView(RecordPage):
         return self.page(
             "intake/section.html",
             view,
-            status=400 if refusal else 200,
             section=section,
             form=form,
             groups=pages.group_rows(view, section),
@@ -141,7 +140,6 @@ class ItemView(RecordPage):
         return self.page(
             "intake/item.html",
             view,
-            status=400 if refusal else 200,
             section=section,
             group=group,
             item=item,
