@@ -53,7 +53,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
 def _demo_line() -> str:
     """What the ribbon of the demo says: that all is invented, and which day it is there."""
     return _("Demo: invented homes and people. Nothing here is real. Today is %(day)s.") % {
-        "day": date_format(clock.today(), "DATE_FORMAT")
+        "day": date_format(clock.today(), "F j, Y")
     }
 
 

@@ -61,6 +61,8 @@ def _has_homes() -> bool:
 def clear() -> None:
     """Empty the database and what earlier runs wrote beside it; files of the set-up stay."""
     stamp_path().unlink(missing_ok=True)
+    if not has_program():
+        return
     if connection.vendor == "sqlite" and not _is_in_memory():
         path = Path(str(connection.settings_dict["NAME"]))
         connections.close_all()
