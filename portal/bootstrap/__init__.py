@@ -18,6 +18,7 @@ USAGE = """\
 python3 manage.py COMMAND
 
   demo      set up, load the demo, run one audit through the chain, serve it (--once: do not serve)
+  setup     set up, tests included, and stop there
   test      set up, then all tests (arguments go to pytest)
   serve     web and worker together, on the database of the environment
   verify    every check against a published source
@@ -29,7 +30,7 @@ python3 manage.py COMMAND
 """
 
 # Commands that lay out PDFs, or start a worker that does.
-NEED_PANGO = {"demo", "serve", "test", "worker"}
+NEED_PANGO = {"demo", "serve", "setup", "test"}
 # Commands that only read, and must work where nothing may be written.
 WRITE_NOTHING = {"help", "--help", "-h", "--version", "version", "model", "ruling", "usage"}
 
@@ -48,7 +49,7 @@ def run(argv: list[str]) -> None:
             )
         if command not in WRITE_NOTHING:
             check_var(ROOT)
-        prepare(ROOT, argv, needs_tests=command == "test")
+        prepare(ROOT, argv, needs_tests=command in ("test", "setup"))
         if command in NEED_PANGO:
             check_pango()
     except SetupError as error:
@@ -60,6 +61,9 @@ def run(argv: list[str]) -> None:
 
 def _hand_over(argv: list[str]) -> None:
     command = argv[1]
+    if command == "setup":
+        print("Ready.")
+        return
     if command == "test":
         os.execv(sys.executable, [sys.executable, "-m", "pytest", *argv[2:]])
     settings = "demo" if command == "demo" else "dev"

@@ -48,7 +48,9 @@ def check_var(root: Path) -> None:
     """Raise ``SetupError`` when the folder a run writes to cannot be written."""
     folder = Path(os.environ.get("RIMJOIST_VAR") or root / "var")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        # The folders static files are looked for in; Django warns of missing ones.
+        for part in ("fonts", "static"):
+            (folder / part).mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryFile(dir=folder):
             pass
     except OSError as error:

@@ -125,9 +125,11 @@ DATABASES = {"default": database(DATABASE_URL)}
 
 MEDIA_ROOT = VAR_DIR / "media"
 STATIC_URL = "static/"
-STATIC_ROOT = VAR_DIR / "static"
+# In an image the collected files lie beside the code, not on the volume of var/.
+STATIC_ROOT = Path(os.environ.get("STATIC_ROOT", VAR_DIR / "static"))
 # The fonts are made by the command of that name.
-STATICFILES_DIRS = [ROOT / "portal" / "static", ("fonts", VAR_DIR / "fonts")]
+FONTS_DIR = VAR_DIR / "fonts"
+STATICFILES_DIRS = [ROOT / "portal" / "static", ("fonts", FONTS_DIR)]
 STORAGES: dict[str, dict[str, Any]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},

@@ -5,7 +5,7 @@ import tempfile
 from pathlib import Path
 
 from portal.settings.base import *  # noqa: F403  a settings module is the sum of its base and its own
-from portal.settings.base import DATABASES
+from portal.settings.base import DATABASES, ROOT
 
 SECRET_KEY = "for-tests-only-" + "x" * 50
 DEBUG = False
@@ -22,6 +22,9 @@ CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"
 # One folder per test run; a worker started by a test is given its own through RIMJOIST_VAR.
 VAR_DIR = Path(os.environ.get("RIMJOIST_VAR") or tempfile.mkdtemp(prefix="rimjoist-test-"))
 MEDIA_ROOT = VAR_DIR / "media"
+# Fonts take seconds to make and never differ: one folder for all runs.
+FONTS_DIR = ROOT / "var" / "fonts"
+STATICFILES_DIRS = [ROOT / "portal" / "static", ("fonts", FONTS_DIR)]
 # There, though empty: its absence is a warning, and warnings are errors here.
 STATIC_ROOT = VAR_DIR / "static"
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)

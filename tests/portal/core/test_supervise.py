@@ -105,7 +105,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_a_signal_ends_web_and_worker_and_leaves_nothing(
     served: Served, number: signal.Signals
 ) -> None:

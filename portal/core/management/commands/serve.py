@@ -19,9 +19,10 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000)
 
     def handle(self, *, host: str, port: int, **options: Any) -> None:
-        """Bring the tables up to date, then serve."""
+        """Make the fonts, bring the tables up to date, then serve."""
         try:
             supervise.check_port(host, port)
+            call_command("fonts")
             call_command("migrate", verbosity=1, interactive=False)
             code = supervise.serve(host=host, port=port, on_ready=self._tell)
         except supervise.PortTaken as error:
