@@ -4,7 +4,11 @@ from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import PolymorphicProxySerializer, extend_schema
+from drf_spectacular.utils import (
+    PolymorphicProxySerializer,
+    extend_schema,
+    extend_schema_serializer,
+)
 from rest_framework import serializers, status
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
@@ -280,6 +284,7 @@ class CasefileList(APIView):
     roles = (Role.HOMEOWNER, Role.AUDITOR, Role.PROGRAM_ADMIN)
     page_size = 50
 
+    @extend_schema_serializer(component_name="CasefileList")
     class Input(serializers.Serializer[Any]):
         """Which page."""
 

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_serializer
 from rest_framework import serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -65,6 +65,7 @@ class SlotList(HouseholdOperation):
 class AppointmentBook(HouseholdOperation):
     """Book a visit."""
 
+    @extend_schema_serializer(component_name="AppointmentBook")
     class Input(serializers.Serializer[Any]):
         """Which time."""
 
@@ -92,6 +93,7 @@ class AppointmentBook(HouseholdOperation):
 class AppointmentMove(HouseholdOperation):
     """Move a visit."""
 
+    @extend_schema_serializer(component_name="AppointmentMove")
     class Input(serializers.Serializer[Any]):
         """To which time."""
 
@@ -116,6 +118,7 @@ class AppointmentMove(HouseholdOperation):
         return Response(AppointmentOutput(moved).data)
 
 
+@extend_schema_serializer(component_name="AppointmentWhy")
 class Why(serializers.Serializer[Any]):
     """A reason, if one is given."""
 
@@ -158,6 +161,7 @@ class VisitingOperation(APIView):
 class AppointmentList(VisitingOperation):
     """Visits of a day."""
 
+    @extend_schema_serializer(component_name="AppointmentList")
     class Input(serializers.Serializer[Any]):
         """Which day."""
 
