@@ -6,7 +6,13 @@ from datetime import date, datetime
 import pytest
 from django.core.cache import cache
 
-from portal.core import clock
+from portal.core import clock, fonts
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _fonts() -> None:
+    """The fonts pages and printed sheets are set in; made once, kept between runs."""
+    fonts.fonts_make()
 
 
 @pytest.fixture(autouse=True)

@@ -84,7 +84,7 @@ STAMP = "made.txt"
 
 def fonts_dir() -> Path:
     """Folder of the finished font files, a staticfiles folder with the prefix ``fonts``."""
-    return Path(settings.VAR_DIR) / "fonts"
+    return Path(settings.FONTS_DIR)
 
 
 def recipe_stamp() -> str:

@@ -18,7 +18,7 @@ class OwnFilesOnly(URLFetcher):
 
     def fetch(self, url: str, headers: Any = None) -> Any:
         """Fetch one address, or refuse it."""
-        if url.startswith(("data:", settings.VAR_DIR.as_uri())):
+        if url.startswith(("data:", settings.FONTS_DIR.as_uri())):
             return super().fetch(url, headers)
         raise FetchRefused(f"A printed page may not fetch {url.partition(':')[0]}: addresses.")
 
