@@ -36,8 +36,10 @@ PLAIN_KEYS = {
     "windows_doors": PartKey.WINDOWS,
     "rim_joist": PartKey.RIM,
     "ducts": PartKey.DUCTS,
+    "pipes": PartKey.OTHER,
     "ventilation": PartKey.OTHER,
 }
+PIPES_NAME = _lazy("Heating pipes")
 NAMES = {
     PartKey.ATTIC: _lazy("Attic floor"),
     PartKey.SLOPE: _lazy("Roof slope"),
@@ -162,7 +164,7 @@ def parts_of(
             key = PartKey.ATTIC
         drawn = Part(
             key=key,
-            name=str(NAMES[key]),
+            name=str(PIPES_NAME if part.part == "pipes" else NAMES[key]),
             share_material=part.material_j / total,
             share_air=part.air_j / total,
             dollars=part.cost_usd,
@@ -176,8 +178,11 @@ def parts_of(
 
 
 def _together(one: Part, other: Part) -> Part:
+    # Only what has no place of its own carries several names.
+    names = (one.name, other.name) if one.key is PartKey.OTHER else (one.name,)
     return replace(
         one,
+        name=", ".join(names),
         share_material=one.share_material + other.share_material,
         share_air=one.share_air + other.share_air,
         dollars=one.dollars + other.dollars,

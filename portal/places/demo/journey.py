@@ -10,6 +10,8 @@ from allauth.account.models import EmailAddress
 from portal.accounts.models import Firm, User
 from portal.core import jobs
 from portal.core.actors import PublicActor
+from portal.core.models import Job
+from portal.core.models.jobs import JobState
 from portal.core.money import to_cents
 from portal.enrollment import answers as questions
 from portal.enrollment import services as enrollment
@@ -174,7 +176,7 @@ class Walk:
             if not finding.is_hard
         }
         recording.record_complete(record_id=record.pk, actor=auditor, confirmed=reasons)
-        return f"field record complete ({upload.report.get('count', '')} values)".replace("( ", "(")
+        return f"field record complete, read from {upload.file.original_name}"
 
     def _take_photos(self, record: FieldRecord, auditor: User) -> None:
         reader = Reader(intake.record_document(record))
@@ -378,8 +380,24 @@ def carry_out(walk: Walk, step: Step) -> str:
         said = walk.decide(DECISIONS[step.verb], args["note"])
     else:
         said = METHODS[step.verb](walk, **args)
-    jobs.drain(without=(RUN_JOB,) if keeps_queued else ())
+    kept = (RUN_JOB,) if keeps_queued else ()
+    jobs.drain(without=kept)
+    _require_done(kept)
     return said + _figures(walk, step)
+
+
+def _require_done(kept: tuple[str, ...]) -> None:
+    """A job that failed is not left to a worker that would fail again.
+
+    Raises
+    ------
+    RuntimeError
+        With the place where the first one failed.
+    """
+    left = Job.objects.exclude(state=JobState.DONE).exclude(kind__in=kept)
+    failed = left.exclude(error="").order_by("pk").first()
+    if failed is not None:
+        raise RuntimeError(f"job {failed.kind} failed: {failed.error}")
 
 
 def _figures(walk: Walk, step: Step) -> str:

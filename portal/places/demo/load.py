@@ -106,10 +106,9 @@ def load(homes: Sequence[Home], tell: Tell) -> list[Walk]:
         with clock.at(step.at):
             try:
                 said = carry_out(walks[step.home.key], step)
-            except DomainError as error:
+            except (DomainError, RuntimeError) as error:
                 raise LoadFailed(
-                    f"{step.home.key}, {step.verb} at {step.at:%Y-%m-%d %H:%M}: {error.message} "
-                    f"{error.fields or ''}"
+                    f"{step.home.key}, {step.verb} at {step.at:%Y-%m-%d %H:%M}: {_words(error)}"
                 ) from error
         day = step.at.strftime("%b ") + str(step.at.day)
         tell(f"{number:>3}/{len(steps)}  {day:<6}  {step.home.where}: {said}")
@@ -118,6 +117,12 @@ def load(homes: Sequence[Home], tell: Tell) -> list[Walk]:
     stamp_path().write_text(json.dumps(_stamp(homes)))
     tell(f"Loaded {len(homes)} homes in {time.monotonic() - begun:.0f} s")
     return list(walks.values())
+
+
+def _words(error: Exception) -> str:
+    if isinstance(error, DomainError):
+        return " ".join([error.message, *error.fields.values()])
+    return str(error)
 
 
 def keep_clock() -> None:

@@ -153,9 +153,7 @@ def _record(walk: Walk, chain: Chain) -> str:
     words = f"{chain.file.name} read as {upload.kind}"
     if upload.kind == "hpxml":
         typed = _type_the_rest(walk)
-        marked = recording.rest_mark_unknown(
-            record_id=record.pk, reason=NOT_IN_FILE, actor=auditor
-        )
+        marked = recording.rest_mark_unknown(record_id=record.pk, reason=NOT_IN_FILE, actor=auditor)
         words += f"; {typed} answers typed in, {marked} marked not known"
     reasons = {
         finding.key: PHOTOS_LATER if finding.key == "photos" else ODD_VALUE
@@ -186,7 +184,7 @@ def _type_the_rest(walk: Walk) -> int:
 def _answers(
     record: FieldRecord, typical: dict[str, Any], groups: set[str]
 ) -> dict[str, dict[str, Raw]]:
-    """Answers by section: whether there is any of something as the file has it, the rest typical."""
+    """Answers by section: presence as the file has it, everything else typical."""
     answers: dict[str, dict[str, Raw]] = {}
     for entry in missing(Reader(intake.record_document(record))):
         if entry.item or not entry.field:

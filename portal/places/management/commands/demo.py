@@ -3,6 +3,8 @@
 import logging
 import sys
 from argparse import ArgumentParser
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from django.conf import settings
@@ -94,11 +96,11 @@ class Command(BaseCommand):
             self._tell(f"  {person['email']:<28} {person['what']}")
 
 
-class _quiet:
+@contextmanager
+def _quiet() -> Iterator[None]:
     """No log lines between the lines of progress; errors still come through."""
-
-    def __enter__(self) -> None:
-        logging.disable(logging.WARNING)
-
-    def __exit__(self, *_error: object) -> None:
+    logging.disable(logging.WARNING)
+    try:
+        yield
+    finally:
         logging.disable(logging.NOTSET)
