@@ -67,14 +67,14 @@ def instant(text: str) -> datetime:
 @lru_cache(maxsize=1)
 def program() -> dict[str, Any]:
     """Places, staff, firms, funds and the demo's present."""
-    found: dict[str, Any] = _read("program")
+    found: dict[str, Any] = read("program")
     return found
 
 
 @lru_cache(maxsize=1)
 def homes() -> tuple[Home, ...]:
     """Every home, in the order of the file; the first one leads the demo."""
-    return tuple(Home(data["key"], data["stage"], data) for data in _read("homes")["homes"])
+    return tuple(Home(data["key"], data["stage"], data) for data in read("homes")["homes"])
 
 
 def present() -> datetime:
@@ -92,7 +92,7 @@ def version() -> str:
     return digest.hexdigest()[:16]
 
 
-def _read(name: str) -> dict[str, Any]:
+def read(name: str) -> dict[str, Any]:
     path = settings.ROOT / "fixtures" / "demo" / f"{name}.json"
     found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     return found

@@ -81,8 +81,10 @@ def _merged(under: Fields, over: Fields) -> Fields:
     merged = dict(under)
     for key, value in over.items():
         known = merged.get(key)
-        is_both = isinstance(known, dict) and isinstance(value, dict)
-        merged[key] = _merged(known, value) if is_both else value
+        if isinstance(known, dict) and isinstance(value, dict):
+            merged[key] = _merged(known, value)
+        else:
+            merged[key] = value
     return merged
 
 

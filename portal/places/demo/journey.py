@@ -16,7 +16,7 @@ from portal.core.money import to_cents
 from portal.enrollment import answers as questions
 from portal.enrollment import services as enrollment
 from portal.enrollment.models import AuditRequest, Casefile
-from portal.enrollment.selectors import members_of
+from portal.enrollment.selectors import members_of, zip_area
 from portal.intake import selectors as intake
 from portal.intake import services as recording
 from portal.intake.document import Reader
@@ -57,6 +57,8 @@ class Walk:
 
     @property
     def request(self) -> AuditRequest:
+        if self.request_id is None:
+            raise LookupError(f"nobody has asked for {self.home.key} yet")
         return AuditRequest.objects.get(pk=self.request_id)
 
     @property
@@ -115,7 +117,7 @@ class Walk:
 
     def _answers(self) -> dict[str, dict[str, Any]]:
         data = self.home.data
-        area_city = enrollment_city(data["address"]["zip"])
+        area_city = city_of(data["address"]["zip"])
         given = {
             "address": {**data["address"], "city": area_city},
             "account": {"number": data["account"]},
@@ -321,10 +323,8 @@ class Walk:
         return f"{claim.number} returned with the shortfall"
 
 
-def enrollment_city(zip_code: str) -> str:
+def city_of(zip_code: str) -> str:
     """The town of a ZIP code; a made-up one outside the territory."""
-    from portal.enrollment.selectors import zip_area
-
     area = zip_area(zip_code)
     return area.city if area else CITY_OUTSIDE
 

@@ -242,7 +242,7 @@ def _papers(walk: Walk, tell: Tell) -> Iterable[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     for report in walk.casefile.reports.order_by("pk"):
         if report.file is None:
-            tell(f"  {report.get_kind_display()}: {report.get_state_display()} {report.error}")
+            tell(f"  {report.get_kind_display()}: {report.get_state_display()}")
             continue
         target = folder / f"{walk.casefile.number}-{report.kind}.pdf"
         target.write_bytes(_content(report.file))

@@ -174,6 +174,6 @@ def test_pictures_say_that_they_are_drawn() -> None:
 
 def test_fixture_files_name_no_real_domain() -> None:
     for name in ("homes", "program"):
-        text = json.dumps(content._read(name))
+        text = json.dumps(content.read(name))
         domains = {part.split('"')[0] for part in text.split("@")[1:]}
         assert all(domain.endswith(".example") for domain in domains)

@@ -11,6 +11,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from portal.accounts.context import demo_people
 from portal.core import fonts, supervise
 from portal.places.demo import content, load, once
 
@@ -92,8 +93,8 @@ class Command(BaseCommand):
         self._tell(f"Rimjoist: {url}   (Ctrl-C ends it)")
         self._tell(f"Today in the demo: {content.present():%A, %B} {content.present().day}, 2026")
         self._tell(f"Sign in at {url}/account/login/ as")
-        for person in settings.DEMO_SIGNINS:
-            self._tell(f"  {person['email']:<28} {person['what']}")
+        for person in demo_people():
+            self._tell(f"  {person['email']:<28} {person['name']}. {person['what']}")
 
 
 @contextmanager
