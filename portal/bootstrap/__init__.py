@@ -62,7 +62,7 @@ def run(argv: list[str]) -> None:
 def _hand_over(argv: list[str]) -> None:
     command = argv[1]
     if command == "setup":
-        print("Ready.")
+        print(f"Ready in {sys.prefix}.")
         return
     if command == "test":
         os.execv(sys.executable, [sys.executable, "-m", "pytest", *argv[2:]])
