@@ -63,8 +63,10 @@ class Lookup(Shape):
 
     def missing(self, scene: Scene) -> list[Field]:
         """The unknown keys; where all are known, the keys, since the table lacks them."""
+        if self.read(scene) is not None:
+            return []
         found = super().missing(scene)
-        if not found and self.read(scene) is None:
+        if not found and all(source.read(scene) is not None for source in self.inputs):
             for source in self.inputs:
                 found += [field for field in source.fields() if isinstance(field, Field)]
         return found

@@ -225,7 +225,7 @@ class Leaf(Condition):
             fix = self._words.say(scene, "fix", supplied) or fill_phrase(
                 scene.phrases, "fix", supplied
             )
-            needs = (
+            needs: tuple[Need, ...] = (
                 Need(
                     field=self.subject.name,
                     label=supplied["label"],

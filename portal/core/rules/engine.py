@@ -67,6 +67,8 @@ def _key_date(rule_set: RuleSet, scene: Scene) -> Days | None:
 
 def _rule(rule_set: RuleSet, scene: Scene) -> Ruling:
     _pick_version(rule_set, scene)
+    if rule_set.is_about_money:
+        scene.lines = line_states(scene, rule_set.by_measure)
     for gate in rule_set.gates:
         gate.ask(scene, 2)
     split: dict[str, Decimal] = {}
@@ -120,7 +122,7 @@ def _pick_version(rule_set: RuleSet, scene: Scene) -> None:
 
 
 def _work_lines(rule_set: RuleSet, scene: Scene) -> None:
-    scene.lines = states = line_states(scene, dict(rule_set.by_measure))
+    states = scene.lines
     if not states:
         scene.find(Finding(rule="lines", kind="missing", words=scene.phrases["no_lines"]))
     # In the order of the rules, so that a rule may look at the measures before it.
@@ -208,7 +210,7 @@ def _ruling_line(scene: Scene, line: LineState) -> RulingLine:
         amount_usd=to_cents(amount if rank == _PAYABLE else ZERO),
         calculated_usd=to_cents(amount if rank <= _SHORTFALL else ZERO),
         eligible_usd=line.eligible,
-        owner_usd=line.owner,
+        owner_usd=None if line.is_denied else line.owner,
         budget=line.budget,
         reductions=tuple(line.reductions),
     )

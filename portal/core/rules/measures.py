@@ -1,5 +1,6 @@
 """The rules of one measure, or of several that share them, and a line's way through them."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from portal.core.rules.amounts import AmountStep, compile_amount
@@ -61,7 +62,7 @@ class MeasureRule:
             )
 
 
-def line_states(scene: Scene, rules: dict[str, MeasureRule]) -> list[LineState]:
+def line_states(scene: Scene, rules: Mapping[str, MeasureRule]) -> list[LineState]:
     """The lines of the facts, each with its rules; an entry that is no line is a refused line."""
     raw = scene.facts.get("lines")
     states: list[LineState] = []

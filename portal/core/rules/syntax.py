@@ -131,7 +131,7 @@ class Syntax:
         if "values" in spec:
             return spec["values"], f"{path}.values"
         name = spec.get("table")
-        if name not in self.tables:
+        if not isinstance(name, str) or name not in self.tables:
             raise RuleSetFault(f"{path}.table", f"no table {name!r}; known: {_listed(self.tables)}")
         return self.tables[name], f"tables.{name}"
 

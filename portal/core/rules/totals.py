@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from portal.core.rules.amounts import compile_amount, number_of
-from portal.core.rules.conditions import LATER, NO, UNKNOWN, YES, Condition
+from portal.core.rules.conditions import LATER, NO, YES, Condition
 from portal.core.rules.faults import RuleSetFault
 from portal.core.rules.gates import rule_id
 from portal.core.rules.measures import run_amount
@@ -120,8 +120,10 @@ class Bonus(TotalStep):
                         any_one=lack.any_one,
                     )
                 )
-        if verdict != UNKNOWN:
+        if verdict in (YES, LATER):
             run_amount(scene, line, self._amount)
+        elif verdict == NO:
+            line.amount = ZERO
         if self._cost is not None:
             line.eligible = number_of(self._cost, scene)
         line.is_done = True

@@ -31,32 +31,35 @@ Value = Decimal | bool | str | Days
 
 def number(raw: object) -> Decimal | None:
     """A finite decimal of sane size, or None."""
-    kind = type(raw)
-    if kind is Decimal:
-        value = raw
-    elif kind is int:
-        if abs(raw) > LARGEST:  # type: ignore[arg-type]  # narrowed by `kind`
-            return None
-        value = Decimal(raw)  # type: ignore[arg-type]  # narrowed by `kind`
-    elif kind is float:
-        value = Decimal(repr(raw))
-    elif kind is str:
-        text = raw.strip()  # type: ignore[attr-defined]  # narrowed by `kind`
-        if not text or len(text) > LONGEST_NUMBER:
-            return None
-        try:
-            value = Decimal(text)
-        except InvalidOperation:
-            return None
-    else:
-        return None
-    if not value.is_finite() or abs(value) > LARGEST:
+    value = _decimal(raw)
+    if value is None or not value.is_finite() or abs(value) > LARGEST:
         return None
     if not value:
         return ZERO
-    if value.as_tuple().exponent < FINEST_EXPONENT:
+    return value if _exponent(value) >= FINEST_EXPONENT else None
+
+
+def _decimal(raw: object) -> Decimal | None:
+    # A flag is an int to Python, but no number of anything.
+    if isinstance(raw, Decimal):
+        return raw
+    if isinstance(raw, bool):
         return None
-    return value
+    if isinstance(raw, int):
+        return Decimal(raw) if abs(raw) <= LARGEST else None
+    if isinstance(raw, float):
+        return Decimal(repr(raw))
+    if not isinstance(raw, str) or len(raw) > LONGEST_NUMBER:
+        return None
+    try:
+        return Decimal(raw.strip())
+    except InvalidOperation:
+        return None
+
+
+def _exponent(value: Decimal) -> int:
+    exponent = value.as_tuple().exponent
+    return exponent if isinstance(exponent, int) else 0
 
 
 def flag(raw: object) -> bool | None:
@@ -165,7 +168,7 @@ def plain(value: Value | None) -> str:
 
 def plain_number(value: Decimal) -> str:
     """A number in full, cut (never rounded) after twelve decimals."""
-    if value.as_tuple().exponent < -12:
+    if _exponent(value) < -12:
         value = value.quantize(Decimal("1e-12"), rounding=ROUND_DOWN, context=EXACT)
     shown = format(value, "f")
     if "." in shown:
