@@ -1,5 +1,6 @@
 """Finding model runs and what they say, within what a person may see."""
 
+from datetime import datetime
 from functools import lru_cache
 
 from django.db.models import QuerySet
@@ -48,11 +49,12 @@ def analysis_of(run: ModelRun) -> Analysis:
     """
     if run.state != RunState.DONE:
         raise ValueError(f"{run} is {run.state}")
-    return _analysis(run.pk)
+    return _analysis(run.pk, run.key, run.finished_at)
 
 
 @lru_cache(maxsize=64)
-def _analysis(run_id: int) -> Analysis:
+def _analysis(run_id: int, _key: str, _finished_at: datetime | None) -> Analysis:
+    # A database that was emptied and filled again gives the same ids to other runs.
     return analysis_from_dict(ModelRun.objects.values_list("results", flat=True).get(pk=run_id))
 
 
