@@ -17,6 +17,18 @@ if TYPE_CHECKING:
     from rest_framework.views import APIView
 
 
+class SignedInRequest(HttpRequest):
+    """For types only: the request of a page behind ``RoleRequiredMixin``, whose user is known."""
+
+    user: Any
+
+
+class SignedInCall(Request):
+    """For types only: the request of an operation behind ``HasRole``."""
+
+    user: Any
+
+
 class RoleRequiredMixin(LoginRequiredMixin):
     """A page for people who hold one of ``roles``; to anybody else signed in it is not there.
 
@@ -45,7 +57,7 @@ class HasRole(BasePermission):
         """Whether the person is signed in and holds a role the view names."""
         user = request.user
         roles = getattr(view, "roles", ())
-        if not user or not user.is_authenticated:
+        if not user.is_authenticated:
             return False
         return roles is ANYONE or bool(user.roles.intersection(map(str, roles)))
 

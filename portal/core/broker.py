@@ -17,7 +17,7 @@ from kombu.transport import filesystem
 from kombu.utils.json import dumps, loads
 
 
-class FolderChannel(filesystem.Channel):  # type: ignore[misc]  # kombu has no types
+class FolderChannel(filesystem.Channel):
     """Messages and queue tables as files that are only ever seen whole."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -25,12 +25,14 @@ class FolderChannel(filesystem.Channel):  # type: ignore[misc]  # kombu has no t
         for folder in (self.data_folder_in, self.data_folder_out, self.control_folder):
             Path(folder).mkdir(parents=True, exist_ok=True)
 
-    def _put(self, queue: str, payload: Any, **_: Any) -> None:
+    def _put(  # type: ignore[override]  # kombu's own classes name the second one differently
+        self, queue: str, payload: Any, **_: Any
+    ) -> None:
         # Wall-clock nanoseconds sort by age, also across a restart of the machine.
         name = f"{time.time_ns():020d}_{uuid.uuid4().hex}.{queue}.msg"
         _write_whole(Path(self.data_folder_out) / name, payload)
 
-    def _get(self, queue: str) -> Any:
+    def _get(self, queue: str, timeout: float | None = None) -> Any:
         folder = Path(self.data_folder_in)
         ending = f".{queue}.msg"
         for name in sorted(os.listdir(folder)):
@@ -53,7 +55,7 @@ class FolderChannel(filesystem.Channel):  # type: ignore[misc]  # kombu has no t
             _write_whole(self._exchange_file(exchange), [binding, *table])
 
 
-class FolderTransport(filesystem.Transport):  # type: ignore[misc]  # kombu has no types
+class FolderTransport(filesystem.Transport):
     """The transport named in settings for ``filesystem://``."""
 
     Channel = FolderChannel

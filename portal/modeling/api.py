@@ -3,11 +3,10 @@
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from portal.core.access import HasRole
+from portal.core.access import HasRole, SignedInCall
 from portal.intake import selectors as intake
 from portal.modeling import selectors, services
 from portal.modeling.views import WORKERS, RunView, progress_of
@@ -46,7 +45,7 @@ class RunStart(APIView):
         request=None,
         responses={202: RunProgressOutput},
     )
-    def post(self, request: Request, record_pk: int) -> Response:
+    def post(self, request: SignedInCall, record_pk: int) -> Response:
         """Queue it."""
         record = get_object_or_404(intake.records_for(request.user), pk=record_pk)
         run = services.run_queue(record=record, actor=request.user)
@@ -66,7 +65,7 @@ class RunRead(APIView):
         description="Progress while it runs; the house and the analysis once it is done.",
         responses=RunResultOutput,
     )
-    def get(self, request: Request, pk: int) -> Response:
+    def get(self, request: SignedInCall, pk: int) -> Response:
         """Answer with the run."""
         run = get_object_or_404(selectors.runs_for(request.user), pk=pk)
         return Response(

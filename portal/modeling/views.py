@@ -3,13 +3,13 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views import View
 
 from portal.accounts.states import Role
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.errors import DomainError
 from portal.intake import selectors as intake
 from portal.modeling import selectors, services
@@ -25,7 +25,7 @@ class RunView(RoleRequiredMixin, View):
 
     roles = (*WORKERS, Role.HOMEOWNER)
 
-    def get(self, request: HttpRequest, pk: int) -> HttpResponse:
+    def get(self, request: SignedInRequest, pk: int) -> HttpResponse:
         """Show the run; a script that asks for JSON gets the progress alone."""
         run = get_object_or_404(selectors.runs_for(request.user), pk=pk)
         if request.headers.get("Accept", "").startswith("application/json"):
@@ -59,7 +59,7 @@ class RunStartView(RoleRequiredMixin, View):
 
     roles = WORKERS
 
-    def post(self, request: HttpRequest, record_pk: int) -> HttpResponse:
+    def post(self, request: SignedInRequest, record_pk: int) -> HttpResponse:
         """Queue the run and show it."""
         record = get_object_or_404(intake.records_for(request.user), pk=record_pk)
         try:

@@ -5,12 +5,11 @@ from typing import Any
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.pagination import LimitOffsetPagination
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from portal.accounts.states import Role
-from portal.core.access import HasRole
+from portal.core.access import HasRole, SignedInCall
 from portal.places import selectors
 from portal.places.models import CasePosition
 from portal.places.words import action_words
@@ -50,7 +49,7 @@ class PositionsRead(APIView):
         description="The casefiles a person may see, the earliest date first.",
         responses=PositionOutput(many=True),
     )
-    def get(self, request: Request) -> Response:
+    def get(self, request: SignedInCall) -> Response:
         """Answer with a page of them."""
         pages = LimitOffsetPagination()
         pages.default_limit, pages.max_limit = 50, 200

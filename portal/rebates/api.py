@@ -6,13 +6,12 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from portal.accounts.models import Firm
 from portal.accounts.states import Role
-from portal.core.access import HasRole
+from portal.core.access import HasRole, SignedInCall
 from portal.core.errors import ValuesRefused
 from portal.enrollment import selectors as enrollment
 from portal.rebates import plan_page, selectors
@@ -71,7 +70,7 @@ def plan_body(plan: Plan) -> dict[str, Any]:
     ).data
 
 
-def _plan(request: Request, number: str) -> Plan:
+def _plan(request: SignedInCall, number: str) -> Plan:
     return get_object_or_404(selectors.plans_for(request.user), casefile__number=number)
 
 
@@ -93,7 +92,7 @@ class PlanOperation(APIView):
         description="Opens the plan from the report if there is none yet.",
         responses=PlanOutput,
     )
-    def get(self, request: Request, number: str) -> Response:
+    def get(self, request: SignedInCall, number: str) -> Response:
         """Answer with the plan."""
         casefile = enrollment.casefile_by_number_for(request.user, number)
         return Response(plan_body(plans.plan_open(casefile=casefile, actor=request.user)))
@@ -105,7 +104,7 @@ class PlanOperation(APIView):
         request=PlanInput,
         responses=PlanOutput,
     )
-    def put(self, request: Request, number: str) -> Response:
+    def put(self, request: SignedInCall, number: str) -> Response:
         """Keep the answers."""
         data = PlanInput(data=request.data)
         data.is_valid(raise_exception=True)
@@ -157,7 +156,7 @@ class QuoteOperation(APIView):
         request=QuoteInput,
         responses={201: QuoteOutput},
     )
-    def post(self, request: Request, number: str) -> Response:
+    def post(self, request: SignedInCall, number: str) -> Response:
         """Keep it."""
         data = QuoteInput(data=request.data)
         data.is_valid(raise_exception=True)
@@ -232,7 +231,7 @@ class SendOperation(APIView):
         request=SendInput,
         responses={201: SubsidyRequestOutput},
     )
-    def post(self, request: Request, number: str) -> Response:
+    def post(self, request: SignedInCall, number: str) -> Response:
         """Send it."""
         data = SendInput(data=request.data)
         data.is_valid(raise_exception=True)
@@ -256,7 +255,7 @@ class RequestOperation(APIView):
         description="State, amount and the ruling with its trace.",
         responses=SubsidyRequestOutput,
     )
-    def get(self, request: Request, request_number: str) -> Response:
+    def get(self, request: SignedInCall, request_number: str) -> Response:
         """Answer with it."""
         found = get_object_or_404(selectors.requests_for(request.user), number=request_number)
         return Response(request_body(found))
@@ -294,7 +293,7 @@ class DecideOperation(APIView):
         request=DecisionInput,
         responses=SubsidyRequestOutput,
     )
-    def post(self, request: Request, request_number: str) -> Response:
+    def post(self, request: SignedInCall, request_number: str) -> Response:
         """Decide it."""
         data = DecisionInput(data=request.data)
         data.is_valid(raise_exception=True)

@@ -3,14 +3,14 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views import View
 
 from portal.accounts.states import Role
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.errors import DomainError
 from portal.core.money import usd
 from portal.core.templatetags.words import day, moment
@@ -29,11 +29,11 @@ from portal.rebates.states import LIVE_SUBSIDY, SubsidyState
 CHANGEABLE = (SubsidyState.DRAFT, SubsidyState.RETURNED, SubsidyState.DEFERRED)
 
 
-def _casefile(request: HttpRequest, number: str) -> Casefile:
+def _casefile(request: SignedInRequest, number: str) -> Casefile:
     return enrollment.casefile_by_number_for(request.user, number)
 
 
-def _plan(request: HttpRequest, number: str) -> Plan:
+def _plan(request: SignedInRequest, number: str) -> Plan:
     return get_object_or_404(selectors.plans_for(request.user), casefile__number=number)
 
 
@@ -50,7 +50,7 @@ class PlanView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show the plan; it begins with what the report advises."""
         casefile = _casefile(request, number)
         try:
@@ -63,7 +63,7 @@ class PlanView(RoleRequiredMixin, View):
             )
         return self._page(request, plan, PlanForm(plan=plan))
 
-    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Keep the choices and have them worked out together."""
         plan = _plan(request, number)
         form = PlanForm(request.POST, plan=plan)
@@ -77,7 +77,7 @@ class PlanView(RoleRequiredMixin, View):
                 return redirect("rebates:plan", number=number)
         return self._page(request, plan, form)
 
-    def _page(self, request: HttpRequest, plan: Plan, form: PlanForm) -> HttpResponse:
+    def _page(self, request: SignedInRequest, plan: Plan, form: PlanForm) -> HttpResponse:
         chosen = form.chosen() if form.is_bound else plans.chosen_measures(plan)
         live = _live_request(plan)
         reservation = getattr(live, "reservation", None)
@@ -109,7 +109,7 @@ class PlanSumsView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Answer with the sums alone."""
         plan = _plan(request, number)
         chosen = PlanForm(request.POST, plan=plan).chosen()
@@ -123,14 +123,14 @@ class QuoteView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show both ways."""
         plan = _plan(request, number)
         if not plans.chosen_measures(plan):
             return redirect("rebates:plan", number=number)
         return self._page(request, plan, QuoteForm(plan=plan))
 
-    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Keep one."""
         plan = _plan(request, number)
         if "price_list" in request.POST:
@@ -160,7 +160,7 @@ class QuoteView(RoleRequiredMixin, View):
                 return redirect("rebates:send", number=number)
         return self._page(request, plan, form)
 
-    def _page(self, request: HttpRequest, plan: Plan, form: QuoteForm) -> HttpResponse:
+    def _page(self, request: SignedInRequest, plan: Plan, form: QuoteForm) -> HttpResponse:
         sums = plan_page.sums_of(plan, plans.chosen_measures(plan))
         return render(
             request,
@@ -181,11 +181,11 @@ class SendView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show what will be sent."""
         return self._page(request, _plan(request, number), SendForm())
 
-    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Send it."""
         plan = _plan(request, number)
         form = SendForm(request.POST)
@@ -200,7 +200,7 @@ class SendView(RoleRequiredMixin, View):
                 return redirect("rebates:request", request_number=sent.number)
         return self._page(request, plan, form)
 
-    def _page(self, request: HttpRequest, plan: Plan, form: SendForm) -> HttpResponse:
+    def _page(self, request: SignedInRequest, plan: Plan, form: SendForm) -> HttpResponse:
         quote = plan.quotes.filter(is_current=True).select_related("firm").first()
         if quote is None:
             return redirect("rebates:quote", number=plan.casefile.number)
@@ -232,7 +232,7 @@ class RequestView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def get(self, request: HttpRequest, request_number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, request_number: str) -> HttpResponse:
         """Show it."""
         found = get_object_or_404(selectors.requests_for(request.user), number=request_number)
         ruling = services.stored_ruling(found)
@@ -299,7 +299,7 @@ class RequestWithdrawView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def post(self, request: HttpRequest, request_number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, request_number: str) -> HttpResponse:
         """Do it."""
         found = get_object_or_404(selectors.requests_for(request.user), number=request_number)
         try:

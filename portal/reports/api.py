@@ -5,11 +5,10 @@ from typing import Any
 from django.http import Http404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from portal.core.access import HasRole
+from portal.core.access import HasRole, SignedInCall
 from portal.reports import selectors
 from portal.reports.views import READERS
 
@@ -37,7 +36,7 @@ class OwnerReportRead(APIView):
         description="The newest frozen report of the casefile, as it was shown.",
         responses=OwnerReportOutput,
     )
-    def get(self, request: Request, number: str) -> Response:
+    def get(self, request: SignedInCall, number: str) -> Response:
         """Answer with it."""
         report = selectors.owner_reports_for(request.user).filter(casefile__number=number).first()
         if report is None or report.file is None:

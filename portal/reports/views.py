@@ -1,12 +1,12 @@
 """Your report: the page, its PDF, and how each number was made."""
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.views import View
 
 from portal.accounts.states import Role
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.enrollment import selectors as enrollment
 from portal.reports import selectors
 from portal.reports.models import Report
@@ -16,7 +16,7 @@ from portal.reports.states import ReportState
 READERS = (Role.HOMEOWNER, Role.AUDITOR, Role.PROGRAM_ADMIN)
 
 
-def _report(request: HttpRequest, number: str) -> Report | None:
+def _report(request: SignedInRequest, number: str) -> Report | None:
     return selectors.owner_reports_for(request.user).filter(casefile__number=number).first()
 
 
@@ -25,7 +25,7 @@ class OwnerReportView(RoleRequiredMixin, View):
 
     roles = READERS
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show the newest frozen report, or where it stands."""
         report = _report(request, number)
         if report is None:
@@ -52,7 +52,7 @@ class OwnerPdfView(RoleRequiredMixin, View):
 
     roles = READERS
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponseBase:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponseBase:
         """Send the file."""
         return _file(_report(request, number))
 
@@ -62,7 +62,7 @@ class ScopePdfView(RoleRequiredMixin, View):
 
     roles = (Role.CONTRACTOR, Role.PROGRAM_ADMIN)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponseBase:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponseBase:
         """Send the file, or say that it is being made."""
         paper = selectors.scope_papers_for(request.user).filter(scope__number=number).first()
         if paper is not None and paper.state != ReportState.READY:
@@ -87,7 +87,7 @@ class DerivationView(RoleRequiredMixin, View):
 
     roles = READERS
 
-    def get(self, request: HttpRequest, number: str, key: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str, key: str) -> HttpResponse:
         """Show it."""
         report = _report(request, number)
         if report is None:

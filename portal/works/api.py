@@ -7,12 +7,11 @@ from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.parsers import MultiPartParser
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from portal.accounts.states import Role
-from portal.core.access import HasRole
+from portal.core.access import HasRole, SignedInCall
 from portal.works import selectors
 from portal.works.forms import MOMENTS
 from portal.works.models import ScopeLine, WorkScope
@@ -51,7 +50,7 @@ class ScopeOutput(serializers.Serializer[Any]):
     lines = LineOutput(many=True, help_text="Lines in the order of work.")
 
 
-def _scope(request: Request, number: str) -> WorkScope:
+def _scope(request: SignedInCall, number: str) -> WorkScope:
     found = selectors.scope_with_lines(selectors.scopes_for(request.user))
     return get_object_or_404(found.order_by("-version"), number=number)
 
@@ -68,7 +67,7 @@ class ScopeRead(APIView):
         description="Everything needed to price, plan and do the work.",
         responses=ScopeOutput,
     )
-    def get(self, request: Request, number: str) -> Response:
+    def get(self, request: SignedInCall, number: str) -> Response:
         """Answer with it."""
         return Response(ScopeOutput(_scope(request, number)).data)
 
@@ -95,7 +94,7 @@ class ScopeAnswer(APIView):
         request=AnswerInput,
         responses=ScopeOutput,
     )
-    def post(self, request: Request, number: str) -> Response:
+    def post(self, request: SignedInCall, number: str) -> Response:
         """Answer it."""
         data = AnswerInput(data=request.data)
         data.is_valid(raise_exception=True)
@@ -124,7 +123,7 @@ class ProofOutput(serializers.Serializer[Any]):
     sha256 = serializers.CharField(help_text="Fingerprint of the file.")
 
 
-def _line(request: Request, number: str, line_pk: int) -> ScopeLine:
+def _line(request: SignedInCall, number: str, line_pk: int) -> ScopeLine:
     return get_object_or_404(ScopeLine, pk=line_pk, scope=_scope(request, number))
 
 
@@ -142,7 +141,7 @@ class LineProofAdd(APIView):
         request=ProofInput,
         responses={201: ProofOutput},
     )
-    def post(self, request: Request, number: str, line_pk: int) -> Response:
+    def post(self, request: SignedInCall, number: str, line_pk: int) -> Response:
         """Keep it."""
         data = ProofInput(data=request.data)
         data.is_valid(raise_exception=True)
@@ -178,7 +177,7 @@ class LineDone(APIView):
         request=DoneInput,
         responses=LineOutput,
     )
-    def post(self, request: Request, number: str, line_pk: int) -> Response:
+    def post(self, request: SignedInCall, number: str, line_pk: int) -> Response:
         """Mark it."""
         data = DoneInput(data=request.data)
         data.is_valid(raise_exception=True)
@@ -226,7 +225,7 @@ class ClaimSend(APIView):
         request=ClaimInput,
         responses={201: ClaimOutput},
     )
-    def post(self, request: Request, number: str) -> Response:
+    def post(self, request: SignedInCall, number: str) -> Response:
         """Send it."""
         data = ClaimInput(data=request.data)
         data.is_valid(raise_exception=True)

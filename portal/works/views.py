@@ -3,14 +3,14 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views import View
 
 from portal.accounts.states import Role
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.errors import DomainError
 from portal.works import scope_page, selectors
 from portal.works.forms import ClaimForm, DeclineForm, DoneForm, ProofForm
@@ -21,7 +21,7 @@ from portal.works.states import ScopeState
 READERS = (Role.CONTRACTOR, Role.PROGRAM_ADMIN)
 
 
-def _scope(request: HttpRequest, number: str) -> WorkScope:
+def _scope(request: SignedInRequest, number: str) -> WorkScope:
     found = selectors.scope_with_lines(selectors.scopes_for(request.user))
     scope = found.filter(number=number).order_by("-version").first()
     if scope is None:
@@ -34,12 +34,12 @@ class ScopeView(RoleRequiredMixin, View):
 
     roles = READERS
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show it."""
         return render_scope(request, _scope(request, number))
 
 
-def render_scope(request: HttpRequest, scope: WorkScope, **forms: Any) -> HttpResponse:
+def render_scope(request: SignedInRequest, scope: WorkScope, **forms: Any) -> HttpResponse:
     """The scope's page, with a form that was refused where there is one."""
     is_firm = request.user.has_role(Role.CONTRACTOR)
     claim = scope.claims.order_by("-pk").first()
@@ -72,7 +72,7 @@ class ScopeAnswerView(RoleRequiredMixin, View):
 
     roles = (Role.CONTRACTOR,)
 
-    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Answer."""
         scope = _scope(request, number)
         if "decline" in request.POST:
@@ -95,7 +95,7 @@ class ScopeAnswerView(RoleRequiredMixin, View):
         return redirect("works:scope", number=number)
 
 
-def _line(request: HttpRequest, number: str, line_pk: int) -> ScopeLine:
+def _line(request: SignedInRequest, number: str, line_pk: int) -> ScopeLine:
     return get_object_or_404(
         ScopeLine.objects.select_related("scope__casefile").prefetch_related("proofs__file"),
         pk=line_pk,
@@ -108,11 +108,11 @@ class LineView(RoleRequiredMixin, View):
 
     roles = (Role.CONTRACTOR,)
 
-    def get(self, request: HttpRequest, number: str, line_pk: int) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str, line_pk: int) -> HttpResponse:
         """Show it."""
         return self._page(request, _line(request, number, line_pk))
 
-    def post(self, request: HttpRequest, number: str, line_pk: int) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str, line_pk: int) -> HttpResponse:
         """Add a photo, or mark the line done."""
         line = _line(request, number, line_pk)
         if "done" in request.POST:
@@ -148,7 +148,7 @@ class LineView(RoleRequiredMixin, View):
                 return redirect("works:line", number=number, line_pk=line.pk)
         return self._page(request, line, proof_form=proof)
 
-    def _page(self, request: HttpRequest, line: ScopeLine, **forms: Any) -> HttpResponse:
+    def _page(self, request: SignedInRequest, line: ScopeLine, **forms: Any) -> HttpResponse:
         proof_form = forms.get("proof_form") or ProofForm()
         done_form = forms.get("done_form") or DoneForm()
         return render(
@@ -170,7 +170,7 @@ class LineReopenView(RoleRequiredMixin, View):
 
     roles = (Role.CONTRACTOR,)
 
-    def post(self, request: HttpRequest, number: str, line_pk: int) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str, line_pk: int) -> HttpResponse:
         """Do it."""
         line = _line(request, number, line_pk)
         try:
@@ -185,11 +185,11 @@ class ClaimView(RoleRequiredMixin, View):
 
     roles = (Role.CONTRACTOR,)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show the form."""
         return self._page(request, _scope(request, number), ClaimForm())
 
-    def post(self, request: HttpRequest, number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Send it."""
         scope = _scope(request, number)
         form = ClaimForm(request.POST, request.FILES)
@@ -209,7 +209,7 @@ class ClaimView(RoleRequiredMixin, View):
                 return redirect("works:scope", number=number)
         return self._page(request, scope, form)
 
-    def _page(self, request: HttpRequest, scope: WorkScope, form: ClaimForm) -> HttpResponse:
+    def _page(self, request: SignedInRequest, scope: WorkScope, form: ClaimForm) -> HttpResponse:
         return render(
             request,
             "works/claim.html",
@@ -222,7 +222,7 @@ class ProofFileView(RoleRequiredMixin, View):
 
     roles = READERS
 
-    def get(self, request: HttpRequest, key: str) -> HttpResponseBase:
+    def get(self, request: SignedInRequest, key: str) -> HttpResponseBase:
         """Send the file."""
         proof = get_object_or_404(
             LineProof.objects.select_related("file"),

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -12,7 +12,7 @@ from django.views import View
 
 from portal.accounts.states import Role
 from portal.core import clock
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.errors import DomainError
 from portal.core.money import usd
 from portal.core.templatetags.words import day, short_day
@@ -36,7 +36,7 @@ class DeskView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest) -> HttpResponse:
+    def get(self, request: SignedInRequest) -> HttpResponse:
         """Show the list."""
         today = clock.today()
         page = Paginator(selectors.desk_requests(), PAGE_SIZE).get_page(request.GET.get("page"))
@@ -78,12 +78,12 @@ class DeskRequestView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest, request_number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, request_number: str) -> HttpResponse:
         """Show it."""
         subsidy_request = _request_of(request, request_number)
         return self._page(request, subsidy_request, DecisionForm(subsidy_request=subsidy_request))
 
-    def post(self, request: HttpRequest, request_number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, request_number: str) -> HttpResponse:
         """Decide it."""
         subsidy_request = _request_of(request, request_number)
         form = DecisionForm(request.POST, subsidy_request=subsidy_request)
@@ -113,7 +113,7 @@ class DeskRequestView(RoleRequiredMixin, View):
 
     def _page(
         self,
-        request: HttpRequest,
+        request: SignedInRequest,
         subsidy_request: SubsidyRequest,
         form: DecisionForm,
         status: int = 200,
@@ -129,7 +129,7 @@ class DeskRequestView(RoleRequiredMixin, View):
         return render(request, "places/desk_request.html", context, status=status)
 
 
-def _request_of(request: HttpRequest, number: str) -> SubsidyRequest:
+def _request_of(request: SignedInRequest, number: str) -> SubsidyRequest:
     return get_object_or_404(rebates.requests_for(request.user), number=number)
 
 
@@ -138,11 +138,11 @@ class DeskClaimView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest, claim_number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, claim_number: str) -> HttpResponse:
         """Show it."""
         return self._page(request, claim_number, ClaimDecisionForm())
 
-    def post(self, request: HttpRequest, claim_number: str) -> HttpResponse:
+    def post(self, request: SignedInRequest, claim_number: str) -> HttpResponse:
         """Accept it or return it."""
         claim = get_object_or_404(works.claims_for(request.user), number=claim_number)
         form = ClaimDecisionForm(request.POST)
@@ -162,7 +162,11 @@ class DeskClaimView(RoleRequiredMixin, View):
         return redirect("places:desk")
 
     def _page(
-        self, request: HttpRequest, claim_number: str, form: ClaimDecisionForm, status: int = 200
+        self,
+        request: SignedInRequest,
+        claim_number: str,
+        form: ClaimDecisionForm,
+        status: int = 200,
     ) -> HttpResponse:
         claim = get_object_or_404(works.claims_for(request.user), number=claim_number)
         lines = claim.scope.lines.prefetch_related("proofs__file")

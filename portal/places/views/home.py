@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -10,7 +10,7 @@ from django.views import View
 
 from portal.accounts.states import Role
 from portal.core import trail
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.templatetags.words import short_day
 from portal.enrollment import selectors as enrollment
 from portal.enrollment.models import Casefile
@@ -48,7 +48,7 @@ class HomeView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def get(self, request: HttpRequest) -> HttpResponse:
+    def get(self, request: SignedInRequest) -> HttpResponse:
         """Show the one home, or let the owner choose."""
         positions = list(selectors.positions_for(request.user))
         if len(positions) == 1:
@@ -69,7 +69,7 @@ class HomeOfView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER,)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show where it stands."""
         casefile = enrollment.casefile_by_number_for(request.user, number)
         position = selectors.position_for(request.user, casefile)
@@ -141,7 +141,7 @@ class CaseView(RoleRequiredMixin, View):
 
     roles = (Role.HOMEOWNER, Role.AUDITOR, Role.PROGRAM_ADMIN)
 
-    def get(self, request: HttpRequest, number: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, number: str) -> HttpResponse:
         """Show it."""
         casefile = enrollment.casefile_by_number_for(request.user, number)
         position = selectors.position_for(request.user, casefile)

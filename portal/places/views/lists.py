@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -11,7 +11,7 @@ from django.views import View
 
 from portal.accounts.states import Role
 from portal.core import clock
-from portal.core.access import RoleRequiredMixin
+from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.money import usd
 from portal.core.templatetags.words import short_day
 from portal.places import selectors
@@ -29,7 +29,7 @@ class FundsView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest) -> HttpResponse:
+    def get(self, request: SignedInRequest) -> HttpResponse:
         """Show them."""
         rows = [
             {
@@ -54,7 +54,7 @@ class FundView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest, code: str) -> HttpResponse:
+    def get(self, request: SignedInRequest, code: str) -> HttpResponse:
         """Show it."""
         fund = get_object_or_404(Fund.objects.select_related("county"), code=code)
         left = Decimal(0)
@@ -113,7 +113,7 @@ class RulebookView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest) -> HttpResponse:
+    def get(self, request: SignedInRequest) -> HttpResponse:
         """Show them."""
         today = clock.today()
         rows = [
@@ -143,7 +143,7 @@ class RuleSetView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest, code: str, version: int) -> HttpResponse:
+    def get(self, request: SignedInRequest, code: str, version: int) -> HttpResponse:
         """Show it."""
         rule_set = get_object_or_404(RuleSet, code=code, version=version)
         return render(
@@ -169,7 +169,7 @@ class CasefilesView(RoleRequiredMixin, View):
 
     roles = (Role.PROGRAM_ADMIN,)
 
-    def get(self, request: HttpRequest) -> HttpResponse:
+    def get(self, request: SignedInRequest) -> HttpResponse:
         """Show a page of them, of one stage if asked."""
         today = clock.today()
         positions = selectors.positions_for(request.user)
@@ -214,7 +214,7 @@ class ScopesView(RoleRequiredMixin, View):
 
     roles = (Role.CONTRACTOR,)
 
-    def get(self, request: HttpRequest) -> HttpResponse:
+    def get(self, request: SignedInRequest) -> HttpResponse:
         """Show them."""
         scopes = works.scopes_for(request.user)
         page = Paginator(scopes, PAGE_SIZE).get_page(request.GET.get("page"))
