@@ -5,7 +5,16 @@ from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
 from drf_spectacular.views import SpectacularAPIView
 
-API_APPS = ("enrollment", "scheduling", "intake", "modeling", "reports", "rebates", "works", "places")
+API_APPS = (
+    "enrollment",
+    "scheduling",
+    "intake",
+    "modeling",
+    "reports",
+    "rebates",
+    "works",
+    "places",
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("portal.places.urls")),

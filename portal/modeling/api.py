@@ -17,7 +17,9 @@ class RunProgressOutput(serializers.Serializer[dict[str, object]]):
 
     id = serializers.IntegerField(help_text="Number of the run.")
     state = serializers.CharField(help_text="queued, running, done or failed.")
-    label = serializers.CharField(help_text="What is being done now, in words.")
+    label = serializers.CharField(  # type: ignore[assignment]  # a field may bear this name
+        help_text="What is being done now, in words."
+    )
     done = serializers.IntegerField(help_text="Steps done.")
     total = serializers.IntegerField(help_text="Steps in all.")
     is_finished = serializers.BooleanField(help_text="Whether nothing more will happen.")

@@ -43,7 +43,7 @@ class DecisionForm(RefusableForm):
         widget=forms.RadioSelect,
         error_messages={"required": _("Choose what you decide.")},
     )
-    firm = forms.ModelChoiceField(
+    firm: "forms.ModelChoiceField[Any]" = forms.ModelChoiceField(
         label=_("Firm that gets the work"),
         queryset=None,
         required=False,

@@ -136,8 +136,7 @@ def _scope(casefile: Casefile) -> Position | None:
             due = working_days_after(clock.today(), AWARD_WITHIN_WORKING_DAYS)
             return Position("scope", Role.PROGRAM_ADMIN, PROGRAM, "find_firm", due, facts)
         case ScopeState.DONE:
-            due = scope.finish_by_on
-            return Position("claim", Role.CONTRACTOR, firm, "send_claim", due, facts)
+            return Position("claim", Role.CONTRACTOR, firm, "send_claim", scope.finish_by_on, facts)
         case _:
             done = scope.lines.filter(state="done").count()
             return Position(

@@ -59,7 +59,7 @@ class PlanForm(ServiceForm):
 class QuoteForm(ServiceForm):
     """A firm's quote: whose, of which day, one price for each chosen measure, its paper."""
 
-    firm = forms.ModelChoiceField(
+    firm: "forms.ModelChoiceField[Any]" = forms.ModelChoiceField(
         label=_lazy("Firm"),
         queryset=None,
         empty_label=_lazy("Choose a firm"),

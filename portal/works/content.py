@@ -210,7 +210,7 @@ def _access(reader: Reader) -> list[Mapping[str, str]]:
         ("crew_cautions", _("Mind")),
         ("notes", _("Also")),
     )
-    found = [
+    found: list[Mapping[str, str]] = [
         {"label": label, "value": str(section.value(key))}
         for key, label in labels
         if section.value(key)

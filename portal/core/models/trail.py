@@ -31,7 +31,7 @@ class TrailEntry(models.Model):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Store a new line; an existing one refuses to change."""
-        if self.pk is not None:
+        if not self._state.adding:
             raise TypeError("audit trail entries are never edited")
         super().save(*args, **kwargs)
 

@@ -143,7 +143,7 @@ def days_left(value: int) -> str:
 
 
 @register.filter
-def item(mapping: Mapping[Any, Any], key: Any) -> Any:
+def item(mapping: Any, key: Any) -> Any:
     """One entry of a mapping by a key that is itself a variable; empty when absent."""
     # A template that was given no mapping hands over an empty string.
     return mapping.get(key, "") if isinstance(mapping, Mapping) else ""

@@ -135,7 +135,7 @@ def _heat_pump_cop(item: Reader) -> float | None:
         hspf = item.si("hspf2", "seasonal_cop") * HSPF_OVER_HSPF2
     if hspf is not None:
         return float(hspf) / BTU_PER_WH
-    return item.si("cop", "seasonal_cop")  # type: ignore[no-any-return]  # a float or None
+    return item.si("cop", "seasonal_cop")
 
 
 def _flue_tests(document: Document) -> dict[str, float]:
@@ -203,7 +203,7 @@ def _cooling_cop(item: Reader) -> float | None:
         rated = item.si(field, "seasonal_cop")
         if rated is not None:
             return float(rated) * factor / BTU_PER_WH
-    return item.si("cop", "seasonal_cop")  # type: ignore[no-any-return]  # a float or None
+    return item.si("cop", "seasonal_cop")
 
 
 def ducts(document: Document, geometry: Geometry) -> Ducts | None:
