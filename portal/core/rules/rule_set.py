@@ -21,7 +21,7 @@ from portal.core.rules.splits import Budgets, FuelSplit, Payee
 from portal.core.rules.syntax import Syntax
 from portal.core.rules.totals import Bonus, Deduct, Limit, TotalStep
 from portal.core.rules.units import OwnerPart, UnitCap
-from portal.core.rules.values import Days, add_days, number
+from portal.core.rules.values import Days, add_days, number, plain_number
 from portal.core.rules.words import PHRASES
 
 _KEYS = {
@@ -127,7 +127,7 @@ def load_rule_set(document: Any, *, shared: Mapping[str, Any] | None = None) -> 
     line_gates = _read_line_gates(whole.get("line_gates", []), syntax, texts)
     measures = _read_measures(whole.get("measures", []), syntax, texts, line_gates)
     first, last = _period(whole)
-    encoded = json.dumps(whole, sort_keys=True, default=str, ensure_ascii=False).encode()
+    encoded = json.dumps(_canonical(whole), sort_keys=True, ensure_ascii=False).encode()
     return RuleSet(
         id=_text_of(whole, "id"),
         version=_version_of(whole),
@@ -191,6 +191,18 @@ def merged(document: Any, shared: Mapping[str, Any] | None) -> dict[str, Any]:
         elif isinstance(own, list) and isinstance(value, list):
             whole[key] = [*value, *own]
     return whole
+
+
+def _canonical(value: Any) -> Any:
+    """The document with each number in one spelling, however it was stored."""
+    if isinstance(value, dict):
+        return {key: _canonical(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_canonical(item) for item in value]
+    if isinstance(value, Decimal | float | int) and not isinstance(value, bool):
+        read = number(value)
+        return {"number": plain_number(read) if read is not None else repr(value)}
+    return value
 
 
 def _read_fields(raw: Any, path: str) -> tuple[dict[str, Source], dict[str, ListField]]:
