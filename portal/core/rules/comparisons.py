@@ -152,7 +152,9 @@ class DayComparison(Leaf):
         return (self.subject, self._limit)
 
     def _moved(self, day: date) -> date:
-        return add_days(add_months(day, self._months), self._day_count)
+        if self._months:
+            day = add_months(day, self._months)
+        return add_days(day, self._day_count) if self._day_count else day
 
     def _limits(self, scene: Scene) -> Days | None:
         limit = self._limit.read(scene)
@@ -165,10 +167,13 @@ class DayComparison(Leaf):
         had, limits = self.subject.read(scene), self._limits(scene)
         if not isinstance(had, tuple) or limits is None:
             return UNKNOWN
-        answers = {_DAYS[self.test](mine, other) for mine in had for other in limits}
-        if len(answers) == 2:
+        holds = _DAYS[self.test]
+        answer = holds(had[0], limits[0])
+        if had[0] == had[1] and limits[0] == limits[1]:
+            return YES if answer else NO
+        if any(holds(mine, other) is not answer for mine in had for other in limits):
             return UNKNOWN
-        return YES if answers.pop() else NO
+        return YES if answer else NO
 
     def supplied(self, scene: Scene) -> dict[str, str]:
         """The days as words."""

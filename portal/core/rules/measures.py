@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from portal.core.rules.amounts import AmountStep, compile_amount
+from portal.core.rules.amount_step import AmountStep
+from portal.core.rules.amounts import compile_amount
 from portal.core.rules.faults import RuleSetFault
 from portal.core.rules.gates import Gate, compile_gates
 from portal.core.rules.ruling import Finding, Need

@@ -69,7 +69,23 @@ class Field:
 
     def read(self, scene: Scene) -> Value | None:
         """The value read by its kind; out of its range or unreadable is not known."""
-        raw = self.raw(scene)
+        if self._section == "item":
+            return self._read(scene.item.get(self._key), scene)
+        # Facts do not change during an evaluation, and many rules ask for the same ones.
+        if self._section == "line":
+            if scene.line is None:
+                return None
+            cache = scene.line.cache
+        else:
+            cache = scene.cache
+        name = self.name
+        if name in cache:
+            return cache[name]
+        value = self._read(self.raw(scene), scene)
+        cache[name] = value
+        return value
+
+    def _read(self, raw: Any, scene: Scene) -> Value | None:
         if raw is None:
             return None
         if self.kind == "number":

@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from portal.core.rules.amounts import number_of
+from portal.core.rules.amount_step import number_of
 from portal.core.rules.faults import RuleSetFault
 from portal.core.rules.ruling import Finding, Need
 from portal.core.rules.scene import LineState, Scene

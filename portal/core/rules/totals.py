@@ -3,7 +3,8 @@
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from portal.core.rules.amounts import compile_amount, number_of
+from portal.core.rules.amount_step import number_of
+from portal.core.rules.amounts import compile_amount
 from portal.core.rules.conditions import LATER, NO, YES, Condition
 from portal.core.rules.faults import RuleSetFault
 from portal.core.rules.gates import rule_id

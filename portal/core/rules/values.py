@@ -120,6 +120,7 @@ def days(raw: object, zone: str) -> Days | None:
     return None
 
 
+@lru_cache(maxsize=16384)
 def add_months(day: date, months: int) -> date:
     """The same day of the month so many months on, or that month's last day."""
     index = day.year * 12 + day.month - 1 + months
@@ -131,6 +132,7 @@ def add_months(day: date, months: int) -> date:
     return date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
 
 
+@lru_cache(maxsize=16384)
 def add_days(day: date, count: int) -> date:
     """So many calendar days on; the calendar's ends hold."""
     try:
