@@ -140,7 +140,7 @@ def test_b5_exactly_eighty_percent_and_another_rebate():
     assert ruling.values["household.income_tier"] == "low"
     assert step(ruling, "base.share").amount_usd == USD("16250.00")
     assert step(ruling, "base.cap").amount_usd == USD("14000")
-    assert ruling.line("electrification").calculated_usd + step(ruling, "base").amount_usd
+    assert step(ruling, "adder.electrification").saw["amount_usd"] == "1000"
     assert step(ruling, "cap.share").saw["amount_usd"] == "15000"
     assert step(ruling, "cap.share").saw["limit_usd"] == "16250"
     assert step(ruling, "stacking").saw["taken_usd"] == "2750"
