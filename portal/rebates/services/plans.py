@@ -74,7 +74,7 @@ def plan_choose(*, plan_id: int, answers: Mapping[str, str], actor: Actor) -> Pl
     """
     plan = Plan.objects.select_for_update().select_related("casefile", "run").get(pk=plan_id)
     policies.require_own_casefile(actor, plan.casefile)
-    _require_not_sent(plan)
+    require_not_sent(plan)
     analysis = modeling.analysis_of(plan.run)
     offered = {item.id for item in measures_offered(analysis)}
     for measure, answer in answers.items():
@@ -132,7 +132,13 @@ def plan_work_out(
     return run
 
 
-def _require_not_sent(plan: Plan) -> None:
+def require_not_sent(plan: Plan) -> None:
+    """Refuse to change a plan that the program is looking at, or has reserved money for.
+
+    Raises
+    ------
+    DomainError
+    """
     held = plan.subsidy_requests.filter(state__in=LIVE_SUBSIDY).exclude(
         state__in=(SubsidyState.DRAFT, SubsidyState.RETURNED, SubsidyState.DEFERRED)
     )

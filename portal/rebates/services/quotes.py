@@ -18,7 +18,7 @@ from portal.modeling import selectors as modeling
 from portal.modeling.results import MeasureResult
 from portal.rebates import policies
 from portal.rebates.models import Plan, Quote, QuoteLine
-from portal.rebates.services.plans import chosen_measures
+from portal.rebates.services.plans import chosen_measures, require_not_sent
 
 
 @transaction.atomic
@@ -28,7 +28,8 @@ def quote_from_price_list(*, plan_id: int, actor: Actor) -> Quote:
     Raises
     ------
     DomainError
-        Nothing is chosen, or the list has no price for something chosen.
+        Nothing is chosen, the list has no price for something chosen, or the request is with
+        the program.
     """
     plan = _locked_plan(plan_id, actor)
     amounts = {item.id: list_amount(item, day=clock.today()) for item in _chosen_results(plan)}
@@ -104,6 +105,7 @@ def list_amount(item: MeasureResult, *, day: date) -> Decimal:
 def _locked_plan(plan_id: int, actor: Actor) -> Plan:
     plan = Plan.objects.select_for_update().select_related("casefile", "run").get(pk=plan_id)
     policies.require_own_casefile(actor, plan.casefile)
+    require_not_sent(plan)
     return plan
 
 
