@@ -4,7 +4,6 @@ import os
 import re
 import shlex
 import signal
-import socket
 import subprocess
 import sys
 import threading
@@ -17,6 +16,8 @@ from typing import Any
 
 import pytest
 import yaml
+
+from tests.portal.core.test_supervise import copy_fonts, free_port
 
 ROOT = Path(__file__).resolve().parents[1]
 PATIENCE_S = 120.0
@@ -108,12 +109,6 @@ def production(tmp_path: Path) -> dict[str, str]:
     }
 
 
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
 class Running:
     """A service's command as a process on this machine."""
 
@@ -174,6 +169,7 @@ def test_the_web_command_serves_in_production(
     tmp_path: Path,
     started: list[Running],
 ) -> None:
+    copy_fonts(tmp_path)
     run([sys.executable, "manage.py", "collectstatic", "--noinput"], production)
     port = free_port()
     command = words(compose["services"]["web"])

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db import transaction
-
 from django.utils.translation import gettext as _
 
 from portal.accounts.states import Role

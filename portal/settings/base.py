@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 ROOT = Path(__file__).resolve().parents[2]
 # Everything a run writes goes below here.
-VAR_DIR = Path(os.environ.get("RIMJOIST_VAR", ROOT / "var")).resolve()
+VAR_DIR = Path(os.environ.get("RIMJOIST_VAR") or ROOT / "var").resolve()
 
 
 def database(url: str) -> dict[str, Any]:
@@ -126,7 +126,7 @@ DATABASES = {"default": database(DATABASE_URL)}
 MEDIA_ROOT = VAR_DIR / "media"
 STATIC_URL = "static/"
 # In an image the collected files lie beside the code, not on the volume of var/.
-STATIC_ROOT = Path(os.environ.get("STATIC_ROOT", VAR_DIR / "static"))
+STATIC_ROOT = Path(os.environ.get("STATIC_ROOT") or VAR_DIR / "static")
 # The fonts are made by the command of that name.
 FONTS_DIR = VAR_DIR / "fonts"
 STATICFILES_DIRS = [ROOT / "portal" / "static", ("fonts", FONTS_DIR)]

@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -14,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from portal.core import supervise
+from portal.core import fonts, supervise
 
 ROOT = Path(__file__).resolve().parents[3]
 PATIENCE_S = 90.0
@@ -89,6 +90,11 @@ class Served:
         self.process.wait()
 
 
+def copy_fonts(var: Path) -> None:
+    """Spare a process the half minute of making what this test run has made already."""
+    shutil.copytree(fonts.fonts_dir(), var / "fonts")
+
+
 def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -99,6 +105,7 @@ def free_port() -> int:
 def served(tmp_path: Path) -> Iterator[Served]:
     if not Path("/proc/self/environ").exists():
         pytest.skip("looks for what is left behind in /proc")
+    copy_fonts(tmp_path)
     served = Served(tmp_path)
     yield served
     served.kill()
