@@ -1,6 +1,6 @@
 """Finding requests, casefiles and the records behind them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -23,6 +23,7 @@ from portal.enrollment.models import (
     AuditRequest,
     Casefile,
     Dwelling,
+    HouseholdMember,
     Participation,
     UtilityAccount,
     ZipArea,
@@ -104,22 +105,50 @@ class Contact:
 
 def contact_for(casefile: Casefile) -> Contact:
     """The household's first member who signs in."""
-    person = members_of(casefile).first()
-    if person is None:
-        return Contact(
-            name=casefile.participation.household.name, email="", phone="", language="en"
+    return contacts_of([casefile])[casefile.pk]
+
+
+def contacts_of(casefiles: Iterable[Casefile]) -> dict[int, Contact]:
+    """Whom to write to about each of these casefiles, by its id, in one query."""
+    wanted = list(casefiles)
+    members = (
+        HouseholdMember.objects.filter(
+            household_id__in={casefile.participation.household_id for casefile in wanted},
+            until_on__isnull=True,
+            user__is_active=True,
         )
-    return Contact(
-        name=str(person), email=person.email, phone=person.phone, language=person.language
+        .select_related("user")
+        .order_by("-pk")
     )
+    # The last one written into the mapping is the one who came first.
+    first = {member.household_id: member.user for member in members}
+    found = {}
+    for casefile in wanted:
+        person = first.get(casefile.participation.household_id)
+        found[casefile.pk] = (
+            Contact(str(person), person.email, person.phone, person.language)
+            if person is not None
+            else Contact(casefile.participation.household.name, email="", phone="", language="en")
+        )
+    return found
 
 
 def bothers_of(casefile: Casefile) -> list[str]:
     """What the household said bothers them, in words; the checked ones first."""
-    request = AuditRequest.objects.filter(casefile=casefile).first()
-    said: dict[str, Any] = (request.answers.get("bothers") or {}) if request else {}
-    words = [str(Bother(choice).label) for choice in said.get("chosen", [])]
-    return [*words, said["words"]] if said.get("words") else words
+    return bothers_by_casefile([casefile])[casefile.pk]
+
+
+def bothers_by_casefile(casefiles: Iterable[Casefile]) -> dict[int, list[str]]:
+    """What bothers each of these households, by the casefile's id, in one query."""
+    found: dict[int, list[str]] = {casefile.pk: [] for casefile in casefiles}
+    for casefile_id, answers in AuditRequest.objects.filter(casefile__in=found).values_list(
+        "casefile_id", "answers"
+    ):
+        said: dict[str, Any] = answers.get("bothers") or {}
+        words = [str(Bother(choice).label) for choice in said.get("chosen", [])]
+        if casefile_id is not None:
+            found[casefile_id] = [*words, said["words"]] if said.get("words") else words
+    return found
 
 
 # -- Requests ----------------------------------------------------------------------------

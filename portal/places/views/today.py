@@ -1,5 +1,6 @@
 """Today: the auditor's visits of a day, in order, each with its field sheet."""
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
@@ -50,10 +51,7 @@ class TodayView(RoleRequiredMixin, View):
                 "is_today": day == today,
                 "earlier": day - timedelta(days=1),
                 "later": day + timedelta(days=1),
-                "visits": [
-                    _visit(appointment, records.get(appointment.pk), today)
-                    for appointment in appointments
-                ],
+                "visits": _visits(appointments, records),
                 "upcoming": [_line(appointment) for appointment in upcoming],
                 "unfinished": [
                     {
@@ -77,10 +75,26 @@ def _asked_day(request: HttpRequest, today: date) -> date:
         raise Http404 from error
 
 
-def _visit(appointment: Appointment, record: Any, today: date) -> dict[str, Any]:
+def _visits(appointments: list[Appointment], records: Mapping[int, Any]) -> list[dict[str, Any]]:
+    casefiles = [appointment.casefile for appointment in appointments]
+    contacts = enrollment.contacts_of(casefiles)
+    bothers = enrollment.bothers_by_casefile(casefiles)
+    return [
+        _visit(
+            appointment,
+            records.get(appointment.pk),
+            contact=contacts[appointment.casefile_id],
+            bothers=bothers[appointment.casefile_id],
+        )
+        for appointment in appointments
+    ]
+
+
+def _visit(
+    appointment: Appointment, record: Any, *, contact: enrollment.Contact, bothers: list[str]
+) -> dict[str, Any]:
     casefile = appointment.casefile
     building = casefile.participation.dwelling.building
-    bothers = enrollment.bothers_of(casefile)
     pairs = [
         {"label": _("Casefile"), "value": casefile.number},
         {
@@ -92,7 +106,6 @@ def _visit(appointment: Appointment, record: Any, today: date) -> dict[str, Any]
         pairs.append({"label": _("They said"), "value": ", ".join(bothers)})
     if appointment.access_note:
         pairs.append({"label": _("Getting in"), "value": appointment.access_note})
-    contact = enrollment.contact_for(casefile)
     if contact.phone:
         pairs.append({"label": _("Phone"), "value": contact.phone, "url": f"tel:{contact.phone}"})
     if record is None:
