@@ -14,7 +14,7 @@ from portal.core import clock
 from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.money import usd
 from portal.core.templatetags.words import short_day
-from portal.places import selectors
+from portal.places import rulebook_words, selectors
 from portal.places.words import STAGE_NAMES, action_words
 from portal.rebates.models import Fund, RuleSet
 from portal.rebates.states import EntryKind
@@ -149,7 +149,11 @@ class RuleSetView(RoleRequiredMixin, View):
         return render(
             request,
             "places/rule_set.html",
-            {"rule_set": rule_set, "title_block": _rule_set_block(rule_set), "body": rule_set.body},
+            {
+                "rule_set": rule_set,
+                "title_block": _rule_set_block(rule_set),
+                "groups": rulebook_words.groups(rule_set.body),
+            },
         )
 
 
