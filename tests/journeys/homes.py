@@ -13,6 +13,8 @@ from portal.accounts.models import User
 from portal.core import clock, jobs
 from portal.enrollment.models import Casefile
 from portal.intake.models import FieldRecord
+from portal.modeling import selectors as modeling_selectors
+from portal.rebates import rulings
 from portal.rebates.consent import consent_text
 from portal.rebates.models import Plan, SubsidyRequest
 from portal.rebates.services import plans, quotes, requests
@@ -123,15 +125,23 @@ def claimed(home: Walked) -> Walked:
     return home
 
 
+def forget_analyses() -> None:
+    """An emptied database gives the same ids, at the same instant of a clock that stands still."""
+    modeling_selectors._analysis.cache_clear()
+    rulings._loaded.cache_clear()
+
+
 @contextmanager
 def kept_for_a_module(blocker: object, moment: object = VISIT_MORNING) -> Iterator[None]:
     """Let a module's tests share rows made once; the database is emptied behind them.
 
     News and jobs run after a commit, so the rows are committed and not rolled back.
     """
+    forget_analyses()
     with clock.at(moment):  # type: ignore[arg-type]  # an instant
         try:
             yield
         finally:
             with blocker.unblock():  # type: ignore[attr-defined]  # pytest-django's blocker
                 call_command("flush", interactive=False, verbosity=0)
+            forget_analyses()

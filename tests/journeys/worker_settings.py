@@ -3,8 +3,8 @@
 import os
 from datetime import timedelta
 
-from tests.portal.core.worker_settings import *  # noqa: F403  a settings module is the sum of its base and its own
 from portal.settings.base import ROOT, STATICFILES_DIRS
+from tests.portal.core.worker_settings import *  # noqa: F403  a settings module is the sum of its base and its own
 
 ROOT_URLCONF = "portal.urls"
 CELERY_IMPORTS: list[str] = []

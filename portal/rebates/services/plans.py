@@ -1,5 +1,7 @@
 """The homeowner's plan: which measures, later or not at all, and the run of exactly these."""
 
+import hashlib
+import json
 from collections.abc import Mapping
 
 from django.db import transaction
@@ -125,11 +127,16 @@ def plan_work_out(
         actor=actor,
         purpose=RunPurpose.PLAN,
         choices={"measures": measures, "costs_usd": costs},
-        key=f"plan:{plan.pk}:{plan.changed_at.timestamp():.6f}:{len(costs)}",
+        key=f"plan:{plan.pk}:{plan.changed_at.timestamp():.6f}:{_fingerprint(measures, costs)}",
     )
     plan.own_run = run
     plan.save(update_fields=["own_run"])
     return run
+
+
+def _fingerprint(measures: list[str], costs_usd: Mapping[str, float]) -> str:
+    """Tells choices apart that were made at one instant of a clock that stands still."""
+    return hashlib.sha256(json.dumps([measures, costs_usd]).encode()).hexdigest()[:16]
 
 
 def require_not_sent(plan: Plan) -> None:
