@@ -254,7 +254,7 @@ def test_what_pip_said_is_put_in_one_line(said: str, expected: str, tmp_path: Pa
 def test_without_a_command_the_commands_are_listed_and_nothing_is_made(checkout: Path) -> None:
     done = start(checkout)
     assert done.returncode == 0
-    for command in ("demo", "test", "verify", "bench", "model", "ruling", "usage"):
+    for command in ("demo", "test", "serve", "verify", "model", "ruling"):
         assert re.search(rf"^  {command} ", done.stdout, flags=re.M)
     assert not (checkout / ".venv").exists()
     assert not (checkout / "var").exists()

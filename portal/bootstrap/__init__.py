@@ -22,17 +22,15 @@ python3 manage.py COMMAND
   test      set up, then all tests (arguments go to pytest)
   serve     web and worker together, on the database of the environment
   verify    every check against a published source
-  bench     the benchmarks
   model     one field record to results, as JSON
   ruling    one rule set on one set of facts, as JSON
-  usage     one file of meter readings or bills to monthly totals, as JSON
   help      all other commands
 """
 
 # Commands that lay out PDFs, or start a worker that does.
 NEED_PANGO = {"demo", "serve", "setup", "test"}
 # Commands that only read, and must work where nothing may be written.
-WRITE_NOTHING = {"help", "--help", "-h", "--version", "version", "model", "ruling", "usage"}
+WRITE_NOTHING = {"help", "--help", "-h", "--version", "version", "model", "ruling"}
 
 
 def run(argv: list[str]) -> None:
