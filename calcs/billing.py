@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import stats
+from scipy import special
 
 from calcs.errors import InputError
 from calcs.validation import require_positive, require_within
@@ -191,7 +191,7 @@ def t_statistic(confidence: float, degrees_of_freedom: int) -> float:
     require_within(confidence, 0.01, 0.9999, "confidence", "(no unit)")
     if degrees_of_freedom < 1:
         raise InputError("degrees of freedom must be at least 1")
-    return float(stats.t.ppf(0.5 + confidence / 2.0, degrees_of_freedom))
+    return float(special.stdtrit(degrees_of_freedom, 0.5 + confidence / 2.0))
 
 
 def effective_points(points: float, autocorrelation: float) -> float:

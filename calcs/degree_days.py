@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from calcs.errors import InputError
 from calcs.unit_factors import K_PER_DEGF, fahrenheit_from_celsius
@@ -53,6 +53,11 @@ def hourly_cooling_degree_days(hourly_c: ArrayLike, base_c: float) -> float:
     return float(np.maximum(0.0, array - base_c).sum() / steps)
 
 
+def _normal_excess(z: float) -> float:
+    """Z F(Z) + f(Z), with F and f of the standard normal distribution."""
+    return float(z * ndtr(z) + math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi))
+
+
 def monthly_heating_degree_days(
     mean_c: float, daily_deviation_k: float, days: int, base_c: float
 ) -> float:
@@ -63,7 +68,7 @@ def monthly_heating_degree_days(
     """
     require_positive(daily_deviation_k, "deviation of daily means", "K")
     z = (base_c - mean_c) / daily_deviation_k
-    return float(days * daily_deviation_k * (z * norm.cdf(z) + norm.pdf(z)))
+    return float(days * daily_deviation_k * _normal_excess(z))
 
 
 def monthly_cooling_degree_days(
@@ -72,7 +77,7 @@ def monthly_cooling_degree_days(
     """Month's CDD, the same form with the sign of Z swapped."""
     require_positive(daily_deviation_k, "deviation of daily means", "K")
     z = (mean_c - base_c) / daily_deviation_k
-    return float(days * daily_deviation_k * (z * norm.cdf(z) + norm.pdf(z)))
+    return float(days * daily_deviation_k * _normal_excess(z))
 
 
 def erbs_deviation_k(mean_c: float, yearly_deviation_k: float) -> float:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from calcs.constants import (
     AIR_DENSITY_REFERENCE_KG_PER_M3,
@@ -219,7 +219,7 @@ def fit_power_law(pressures_pa: Sequence[float], flows_m3_per_s: Sequence[float]
     squared_error = float(residuals @ residuals)
     total = float((y - y.mean()) @ (y - y.mean()))
     variance = squared_error / (count - 2)
-    t_value = float(stats.t.ppf(0.5 + CONFIDENCE / 2, count - 2))
+    t_value = float(special.stdtrit(count - 2, 0.5 + CONFIDENCE / 2))
     distance = math.log(TEST_PRESSURE_PA) - float(x.mean())
     leverage = 1.0 / count + distance**2 / spread
     line = t_value * math.sqrt(variance * leverage)

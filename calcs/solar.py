@@ -16,8 +16,6 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
-import pvlib
 from numpy.typing import NDArray
 
 from calcs.errors import InputError
@@ -70,10 +68,14 @@ class PlaneSun:
 @lru_cache(maxsize=16)
 def sun_year(latitude_deg: float, longitude_deg: float, utc_offset_h: float) -> SunYear:
     """The sun's course over a common year in local standard time."""
+    # Imported where the sun is computed: these two take seconds, and most commands never do.
+    import pandas as pd
+    from pvlib.solarposition import spa_python
+
     minutes = np.arange(8760 * INSTANTS) * (60.0 / INSTANTS) + 30.0 / INSTANTS
     start = pd.Timestamp(year=TYPICAL_YEAR, month=1, day=1, tz="UTC")
     times = start + pd.to_timedelta(minutes - 60.0 * utc_offset_h, unit="min")
-    place = pvlib.solarposition.spa_python(pd.DatetimeIndex(times), latitude_deg, longitude_deg)
+    place = spa_python(pd.DatetimeIndex(times), latitude_deg, longitude_deg)
     elevation = np.radians(place["elevation"].to_numpy())
     azimuth = np.radians(place["azimuth"].to_numpy())
     shape = (8760, INSTANTS)
@@ -135,8 +137,11 @@ def plane_sun(
         return PlaneSun(beam=beam, circumsolar=none, sky=sky, horizon=none, ground=ground)
     if transposition != "perez":
         raise InputError(f"transposition must be perez or isotropic, got {transposition!r}")
+    from pvlib.atmosphere import get_relative_airmass
+    from pvlib.irradiance import perez
+
     zenith_deg, azimuth_sun_deg = mean_sun(sun)
-    parts = pvlib.irradiance.perez(
+    parts = perez(
         tilt_deg,
         azimuth_deg,
         dhi=weather.dhi_w_per_m2,
@@ -144,7 +149,7 @@ def plane_sun(
         dni_extra=_extraterrestrial_w_per_m2(),
         solar_zenith=zenith_deg,
         solar_azimuth=azimuth_sun_deg,
-        airmass=pvlib.atmosphere.get_relative_airmass(zenith_deg),
+        airmass=get_relative_airmass(zenith_deg),
         return_components=True,
     )
 
@@ -190,5 +195,7 @@ def mean_sun(sun: SunYear) -> tuple[FloatArray, FloatArray]:
 
 @lru_cache(maxsize=1)
 def _extraterrestrial_w_per_m2() -> FloatArray:
+    from pvlib.irradiance import get_extra_radiation
+
     day = np.repeat(np.arange(1, 366), 24)
-    return np.asarray(pvlib.irradiance.get_extra_radiation(day), dtype=np.float64)
+    return np.asarray(get_extra_radiation(day), dtype=np.float64)

@@ -20,15 +20,17 @@ import zlib
 from dataclasses import dataclass, fields
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
-import pvlib
 from numpy.typing import NDArray
 
 from calcs.errors import InputError
 from calcs.solar import SunYear, sun_year
 from calcs.validation import require_within
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 FloatArray = NDArray[np.float64]
 
@@ -229,6 +231,9 @@ def parse_weather(raw: bytes) -> WeatherYear:
         text = (gzip.decompress(raw) if raw[:2] == b"\x1f\x8b" else raw).decode("latin-1")
     except (OSError, EOFError, zlib.error) as error:
         raise InputError(f"weather file is damaged: {error}") from error
+    # Imported where a file is read: it takes seconds, and most commands read none.
+    import pvlib
+
     is_epw = text.startswith("LOCATION,")
     try:
         if is_epw:

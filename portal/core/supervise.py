@@ -22,6 +22,8 @@ from django.conf import settings
 START_PATIENCE_S = 120.0
 STOP_PATIENCE_S = 8.0
 PR_SET_PDEATHSIG = 1
+# Celery warns whoever runs it as root, for messages may carry code; ours carry a job's number.
+QUIET = "ignore:You're running the worker with superuser privileges"
 
 
 class PortTaken(Exception):
@@ -47,7 +49,7 @@ class Child:
     def _show(self) -> None:
         if self.process.stdout is None:
             return
-        for line in self.process.stdout:
+        for line in filter(str.strip, self.process.stdout):
             print(f"{self.name:>6} | {line.rstrip()}", flush=True)
 
 
@@ -65,7 +67,7 @@ def web_command(host: str, port: int, *, shows_requests: bool = True) -> list[st
 
 def worker_command(*, var: Path, has_beat: bool = True) -> list[str]:
     """The Celery worker, with the clock of the periodic sweep inside."""
-    command = [sys.executable, "-m", "celery", "-A", "portal", "worker"]
+    command = [sys.executable, "-m", "celery", "-A", "portal", "--quiet", "worker"]
     command += ["--pool", "prefork", "--concurrency", "2", "--loglevel", "WARNING"]
     command += ["--without-gossip", "--without-mingle", "--without-heartbeat"]
     if has_beat:
@@ -199,7 +201,7 @@ def _start(name: str, command: list[str], environment: dict[str, str] | None = N
     process = subprocess.Popen(
         command,
         cwd=settings.ROOT,
-        env={**os.environ, "PYTHONUNBUFFERED": "1", **(environment or {})},
+        env={**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONWARNINGS": QUIET, **(environment or {})},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,

@@ -15,7 +15,7 @@ from portal.core.states import move
 from portal.enrollment import selectors as enrollment
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunPurpose
-from portal.reports import owner, printing, scope
+from portal.reports import owner, scope
 from portal.reports.models import Report
 from portal.reports.rendering import with_drawings
 from portal.reports.states import REPORT_MOVES, ReportKind, ReportState
@@ -74,6 +74,9 @@ def report_print(*, report_id: int, ticket: jobs.Ticket) -> None:
                 "language": report.language,
             },
         )
+        # Imported where a sheet is printed: it takes seconds, and the web server prints none.
+        from portal.reports import printing
+
         pdf = printing.pdf_of(html)
     ticket.check()
     name = f"{report.kind}-{report.casefile.number}.pdf"

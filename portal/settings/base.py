@@ -285,6 +285,8 @@ LOGGING: dict[str, Any] = {
         "celery.worker.strategy": {"level": "WARNING"},
         "celery.app.trace": {"level": "WARNING"},
         "celery.beat": {"level": "WARNING"},
+        # The file broker has no host, and is told so at every start.
+        "kombu.connection": {"level": "ERROR"},
         "fontTools": {"level": "WARNING"},
         "weasyprint": {"level": "ERROR"},
     },
