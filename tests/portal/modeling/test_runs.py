@@ -1,0 +1,105 @@
+"""Model runs: what they add up to, how they fail, how often they are asked for."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from pytest_django import DjangoDbBlocker
+
+from calcs.errors import InputError
+from portal.core import jobs
+from portal.core.errors import DomainError, NotAllowed
+from portal.core.models import Job, OutboxMessage
+from portal.core.models.jobs import JobState
+from portal.modeling import selectors, services
+from portal.modeling.models import ModelRun
+from portal.modeling.states import RunPurpose, RunState
+from portal.places.models import CasePosition
+from tests.factories import people
+from tests.journeys import homes
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def home(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[homes.Walked]:
+    """A home with its report and a plan worked out."""
+    with homes.kept_for_a_module(django_db_blocker):
+        with django_db_blocker.unblock():
+            made = homes.planned(homes.audited())
+        yield made
+
+
+def refuse(*_args: Any, **_more: Any) -> Any:
+    raise InputError("the attic has no area")
+
+
+def test_the_package_saves_what_its_measures_save_one_after_the_other(home: homes.Walked) -> None:
+    """By definition of the sequence: each is credited against the house the last one left."""
+    for run in ModelRun.objects.filter(casefile=home.casefile):
+        analysis = selectors.analysis_of(run)
+        by_id = {item.id: item for item in analysis.measures}
+        steps = [by_id[name].saving for name in analysis.package.measure_ids]
+        assert len(steps) > 2
+        assert all(step is not None for step in steps)
+        total = analysis.package.saving
+        assert sum(step.cost_usd for step in steps if step) == pytest.approx(total.cost_usd)
+        assert sum(step.co2_kg for step in steps if step) == pytest.approx(total.co2_kg)
+        before, after = analysis.package.before, analysis.package.after
+        assert before.cost_usd - after.cost_usd == pytest.approx(total.cost_usd)
+
+
+def test_a_plans_run_works_out_its_choices_and_nothing_else(home: homes.Walked) -> None:
+    assert home.plan is not None
+    run = ModelRun.objects.get(casefile=home.casefile, purpose=RunPurpose.PLAN)
+    assert home.plan.own_run == run
+    chosen = set(run.choices["measures"])
+    assert set(selectors.analysis_of(run).package.measure_ids) <= chosen
+
+
+def test_the_same_key_gives_the_same_run(home: homes.Walked) -> None:
+    one = services.run_queue(record=home.record, actor=home.auditor, key="again")
+    two = services.run_queue(record=home.record, actor=home.auditor, key="again")
+    assert one.pk == two.pk
+    assert Job.objects.filter(args__run_id=one.pk).count() == 1
+
+
+def test_an_open_record_is_not_worked_out(home: homes.Walked) -> None:
+    home.record.refresh_from_db()
+    home.record.state = "open"
+    with pytest.raises(DomainError, match="Complete the field record first"):
+        services.run_queue(record=home.record, actor=home.auditor)
+    home.record.refresh_from_db()
+    nobody = people.person("nobody@mail.example", "Nobody Yet")
+    with pytest.raises(NotAllowed):
+        services.run_queue(record=home.record, actor=nobody)
+
+
+def test_a_house_the_model_refuses_fails_the_run_and_tells_the_auditor(
+    home: homes.Walked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(services.analysis, "analyse_house", refuse)
+    run = services.run_queue(record=home.record, actor=home.auditor)
+    jobs.drain()
+    run.refresh_from_db()
+    assert run.state == RunState.FAILED
+    assert run.finished_at is not None
+    assert "model_refused" in run.error
+    job = Job.objects.get(args__run_id=run.pk)
+    assert (job.state, job.attempts) == (JobState.FAILED, 1)
+    assert OutboxMessage.objects.filter(topic="model_run.failed", payload__run_id=run.pk).exists()
+    assert CasePosition.objects.filter(casefile=home.casefile).exists()
+
+
+def test_a_first_run_that_fails_leaves_the_case_with_the_auditor(
+    home: homes.Walked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without a report there is nothing else to do next: the auditor corrects the record."""
+    monkeypatch.setattr(services.analysis, "analyse_house", refuse)
+    home.casefile.reports.all().delete()
+    type(home.plan).objects.all().update(own_run=None)
+    services.run_queue(record=home.record, actor=home.auditor)
+    jobs.drain()
+    found = CasePosition.objects.get(casefile=home.casefile)
+    assert (found.holder_role, found.next_action) == ("auditor", "correct_record")
+    assert found.holder_name == home.record.recorder
