@@ -115,6 +115,8 @@ def stage(
         yield made
         # Shown beside whatever else a test that failed has to say.
         print("\n".join(dict.fromkeys(made.faults())))
+        # While the browser's loop runs, this thread has a database connection of its own for it.
+        connection.close()
     rig.app.close()
     wait_for_the_others()
 
