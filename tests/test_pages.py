@@ -1,6 +1,8 @@
 """Pages as such: lists that stay cheap, forms that answer with words, errors that are pages."""
 
+import html
 import io
+import re
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 from decimal import Decimal
@@ -162,10 +164,10 @@ def long_name() -> SimpleUploadedFile:
 def refused(answer: Any, *words: str) -> None:
     """The page came back with what is wrong, in these words."""
     assert answer.status_code == 200, answer.status_code
-    html = answer.content.decode()
-    assert "Error:" in html
+    page = answer.content.decode()
+    assert "Error:" in page
     for expected in words:
-        assert expected in html, expected
+        assert expected in page, expected
 
 
 def test_a_decision_without_a_verb_is_asked_for_one(home: homes.Walked) -> None:
@@ -330,6 +332,43 @@ def test_a_page_number_that_cannot_be_is_the_nearest(home: homes.Walked, address
     assert signed_in(home.program.admin).get(address).status_code == 200
 
 
+SHARED_PAGES = {
+    "a run": ("modeling:run", ("owner", "auditor", "admin")),
+    "a record": ("intake:record", ("auditor", "admin")),
+    "an upload": ("intake:upload", ("auditor", "admin")),
+    "a report": ("reports:owner", ("owner", "auditor", "admin")),
+    "a history": ("places:case", ("owner", "auditor", "admin")),
+    "a visit": ("scheduling:booked", ("owner", "admin")),
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "who"), [(name, who) for name, (_route, whom) in SHARED_PAGES.items() for who in whom]
+)
+def test_a_page_several_may_see_leads_none_of_them_astray(
+    home: homes.Walked, name: str, who: str
+) -> None:
+    person = {"owner": home.owner, "auditor": home.auditor, "admin": home.program.admin}[who]
+    places = {
+        "modeling:run": home.casefile.model_runs.first().pk,
+        "intake:record": home.record.pk,
+    }
+    route = SHARED_PAGES[name][0]
+    client = signed_in(person)
+    page = client.get(reverse(route, args=[places.get(route, home.casefile.number)]))
+    assert page.status_code == 200
+    links = set(re.findall(r'<a [^>]*href="(/[^"#]*)', page.content.decode()))
+    assert links
+    dead = []
+    for link in links - {"/account/logout/"}:
+        answer = client.get(html.unescape(link))
+        if answer.streaming:
+            answer.getvalue()
+        if answer.status_code >= 400:
+            dead.append(link)
+    assert dead == []
+
+
 # -- Error pages -------------------------------------------------------------------------
 
 
@@ -347,11 +386,11 @@ def test_error_pages_are_in_the_portals_own_face(
 ) -> None:
     with django_assert_num_queries(0):
         answer = view(RequestFactory().get("/somewhere/"))
-    html = answer.content.decode()
+    page = answer.content.decode()
     assert answer.status_code == status
-    assert "css/rimjoist.css" in html
-    assert "<h1" in html
-    assert "555-01" in html, "an error page names somebody to call"
+    assert "css/rimjoist.css" in page
+    assert "<h1" in page
+    assert "555-01" in page, "an error page names somebody to call"
 
 
 def test_a_form_from_elsewhere_is_told_what_to_do(home: homes.Walked) -> None:
@@ -359,6 +398,6 @@ def test_a_form_from_elsewhere_is_told_what_to_do(home: homes.Walked) -> None:
     client.force_login(home.owner)
     answer = client.post(reverse("rebates:send", args=[home.casefile.number]), {"consent": "on"})
     assert answer.status_code == 403
-    html = answer.content.decode()
-    assert "css/rimjoist.css" in html
-    assert "CSRF" not in html
+    page = answer.content.decode()
+    assert "css/rimjoist.css" in page
+    assert "CSRF" not in page

@@ -30,7 +30,8 @@ class RunView(RoleRequiredMixin, View):
         run = get_object_or_404(selectors.runs_for(request.user), pk=pk)
         if request.headers.get("Accept", "").startswith("application/json"):
             return JsonResponse(progress_of(run))
-        return render(request, "modeling/run.html", {"run": run, **self._context(run)})
+        context = {"run": run, "is_worker": not request.user.roles.isdisjoint(WORKERS)}
+        return render(request, "modeling/run.html", {**context, **self._context(run)})
 
     def _context(self, run: ModelRun) -> dict[str, Any]:
         context = {

@@ -38,8 +38,14 @@ class RecordPage(RoleRequiredMixin, View):
             "view": view,
             "address": view.address,
             "saved": saved_words(view.record),
+            "is_auditor": Role.AUDITOR in view_roles(self.request),
         }
         return render(self.request, template, {**shared, **context})
+
+
+def view_roles(request: HttpRequest) -> frozenset[str]:
+    """The roles of whoever is at the screen."""
+    return frozenset() if request.user.is_anonymous else request.user.roles
 
 
 def saved_words(record: FieldRecord) -> str:
