@@ -76,7 +76,8 @@ _UNIT_WORDS = {"apartment", "apt", "flat", "lot", "no", "num", "number", "rm", "
                "space", "ste", "suite", "trlr", "unit"}  # fmt: skip
 # A unit written behind the street: its own word or a number sign, then one short word.
 _UNIT_BEHIND = re.compile(
-    r"[\s,]+(?:(?:apartment|apt|unit|suite|ste|flat|lot|space|spc|trlr)\.?\s*#?|#)\s*"
+    # The word ends there, so that Quarry Steps keeps its name; "Apt2B" needs no space.
+    r"[\s,]+(?:(?:apartment|apt|unit|suite|ste|flat|lot|space|spc|trlr)(?![a-z])\.?\s*#?|#)\s*"
     r"(?P<unit>[a-z0-9][a-z0-9-]*)\.?\s*$",
     re.IGNORECASE,
 )

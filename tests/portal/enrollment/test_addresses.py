@@ -41,7 +41,10 @@ def test_spellings_of_one_unit_meet_in_one_key(written: str) -> None:
 def test_a_unit_behind_the_street_is_taken_apart() -> None:
     assert split_unit("12 Elm St, Apt 2B") == ("12 Elm St", "2B")
     assert split_unit("12 Elm St #3") == ("12 Elm St", "3")
+    assert split_unit("12 Elm St Apt2B") == ("12 Elm St", "2B")
     assert split_unit("12 Unity Lane") == ("12 Unity Lane", "")
+    assert split_unit("35 Quarry Steps") == ("35 Quarry Steps", "")
+    assert split_unit("7 Old Flatiron") == ("7 Old Flatiron", "")
 
 
 def test_an_account_number_loses_its_blanks_and_dashes() -> None:
