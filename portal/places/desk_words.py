@@ -1,5 +1,7 @@
 """What the Desk says of requests, rulings and claims."""
 
+import re
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -29,6 +31,9 @@ OUTCOMES: dict[str, str | Promise] = {
 }
 # Outcomes of a step that stop or cut: printed heavier in the trace.
 STOPPING = ("failed", "missing", "held", "deferred", "capped", "reduced", "denied", "fails")
+# What a rule is shown for a fact nobody has given; the words of the step say what is missing.
+UNKNOWN = "unknown"
+_DAYS = re.compile(r"(?P<first>\d{4}-\d\d-\d\d)(?:\.\.(?P<last>\d{4}-\d\d-\d\d))?")
 
 DECIDED: dict[str, str | Promise] = {
     SubsidyState.RESERVED: _lazy("%(number)s is reserved. The scope goes to the firm."),
@@ -101,9 +106,8 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
             {"label": _("Decide by"), "value": day(request.decide_by_on)},
             {"label": _("Rulebook"), "value": str(request.rule_set)},
         ],
-        "steps": [step_row(number, step) for number, step in enumerate(ruling.steps, start=1)],
+        "steps": step_rows(ruling.steps),
         "result": {
-            "saw": "",
             "said": str(OUTCOMES.get(ruling.outcome, ruling.outcome)),
             "sum": _amount(ruling.total_usd),
         },
@@ -111,7 +115,7 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
         "lines": [
             {
                 "cells": [
-                    {"value": line.line.replace("_", " ")},
+                    {"value": _line_name(line.line)},
                     {"value": str(OUTCOMES.get(line.outcome, line.outcome))},
                     {"value": _amount(line.eligible_usd), "is_number": True},
                     {"value": _amount(line.amount_usd), "is_number": True},
@@ -176,16 +180,48 @@ def _amount(amount: Decimal | None) -> str:
     return "" if amount is None else f"{amount:,.2f}"
 
 
-def step_row(number: int, step: Step) -> dict[str, Any]:
-    """One step of the trace for the table."""
-    return {
-        "number": number,
-        "rule": f"{step.rule} · {step.line}" if step.line else step.rule,
-        "saw": ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in step.saw.items()),
-        "said": step.words,
-        "sum": _amount(step.amount_usd),
-        "stops": step.outcome in STOPPING,
-    }
+def step_rows(steps: Sequence[Step]) -> list[dict[str, Any]]:
+    """The trace for the table: a heading where another line of the request begins, then words."""
+    rows: list[dict[str, Any]] = []
+    about: str | None = None
+    for number, step in enumerate(steps, start=1):
+        starts = step.line != about
+        about = step.line
+        rows.append(
+            {
+                "number": number,
+                "heading": (_line_name(step.line) if step.line else _("The request as a whole"))
+                if starts
+                else "",
+                "saw": ", ".join(
+                    f"{name.replace('_', ' ')} {_seen(value)}"
+                    for name, value in step.saw.items()
+                    if value != UNKNOWN
+                ),
+                "said": step.words,
+                "sum": _amount(step.amount_usd),
+                "stops": step.outcome in STOPPING,
+            }
+        )
+    return rows
+
+
+def _line_name(line: str) -> str:
+    name = line.replace("_", " ")
+    return name[:1].upper() + name[1:]
+
+
+def _seen(value: str) -> str:
+    """A fact as the rule saw it, with its days written out; a year alone is a span of days."""
+    span = _DAYS.fullmatch(value)
+    if span is None:
+        return value.replace("_", " ")
+    first, last = date.fromisoformat(span["first"]), span["last"]
+    if last is None:
+        return short_day(first)
+    if (first.month, first.day) == (1, 1) and last == f"{first.year}-12-31":
+        return str(first.year)
+    return f"{short_day(first)}–{short_day(date.fromisoformat(last))}"
 
 
 def finding_words(found: Finding) -> dict[str, str]:
