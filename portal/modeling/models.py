@@ -57,6 +57,11 @@ class PriceListLine(models.Model):
     unit = models.CharField(max_length=20)
     fixed_usd = models.DecimalField(max_digits=10, decimal_places=2, default=0)
     usd_per_unit = models.DecimalField(max_digits=10, decimal_places=2)
+    # What one unit costs where bids are low and where they are high; none where nobody said.
+    usd_per_unit_low = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    usd_per_unit_high = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    # The year whose dollars these are.
+    dollars_year = models.PositiveSmallIntegerField(null=True, blank=True)
     from_on = models.DateField()
 
     class Meta:
@@ -113,6 +118,8 @@ class ModelRun(models.Model):
     house = models.JSONField(default=dict, blank=True)
     origins = models.JSONField(default=dict, blank=True)
     results = models.JSONField(default=dict, blank=True)
+    # Saving of each measure as the program claims it: modeled and deemed, and which counts.
+    claims = models.JSONField(default=dict, blank=True)
     engine_version = models.CharField(max_length=40, blank=True)
     error = models.TextField(blank=True)
     queued_at = models.DateTimeField()

@@ -1,6 +1,7 @@
 """Dated prices: what energy costs the household, what the program takes a measure to cost."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -87,6 +88,56 @@ def list_price(line: PriceListLine, *, quantity: float, unit: str) -> Decimal:
     return to_cents(line.fixed_usd + line.usd_per_unit * amount)
 
 
+@dataclass(frozen=True)
+class PriceRange:
+    """What the price list asks for a quantity: low, middle and high, in dollars of a year."""
+
+    low_usd: Decimal
+    mid_usd: Decimal
+    high_usd: Decimal
+    dollars_year: int | None
+
+
+def list_price_range(line: PriceListLine, *, quantity: float, unit: str) -> PriceRange:
+    """Low, middle and high price of a quantity, in whole cents.
+
+    The fixed part is the same in all three. A line without a spread gives three equal prices.
+    """
+    amount = Decimal(repr(list_quantity(line, quantity=quantity, unit=unit)))
+
+    def price(per_unit: Decimal | None) -> Decimal:
+        each = line.usd_per_unit if per_unit is None else per_unit
+        return to_cents(line.fixed_usd + each * amount)
+
+    return PriceRange(
+        low_usd=price(line.usd_per_unit_low),
+        mid_usd=price(None),
+        high_usd=price(line.usd_per_unit_high),
+        dollars_year=line.dollars_year,
+    )
+
+
+def cost_ranges_on(
+    day: date,
+) -> Callable[[str, str, float, str], tuple[float, float, float] | None]:
+    """Low, middle and high cost by measure id, kind, quantity and SI unit, as of a day. [$]
+
+    The function answers None for a kind the list does not price.
+    """
+    price_list = price_list_on(day)
+
+    def cost_range_of(
+        measure_id: str, kind: str, quantity: float, unit: str
+    ) -> tuple[float, float, float] | None:
+        line = price_list.get(kind)
+        if line is None:
+            return None
+        found = list_price_range(line, quantity=quantity, unit=unit)
+        return float(found.low_usd), float(found.mid_usd), float(found.high_usd)
+
+    return cost_range_of
+
+
 def joules_per_unit(fuel: str, unit: str) -> float:
     """Energy in one unit a fuel is billed in. [J]
 
@@ -107,7 +158,13 @@ def joules_per_unit(fuel: str, unit: str) -> float:
 
 @transaction.atomic
 def prices_load(*, energy: Mapping[str, Any], price_list: Mapping[str, Any]) -> None:
-    """Load dated energy prices and a price list; loading the same again changes nothing."""
+    """Load dated energy prices and a price list; loading the same again changes nothing.
+
+    Raises
+    ------
+    DomainError
+        A line whose low price is above its middle one, or its high price below.
+    """
     for price in energy["prices"]:
         EnergyPrice.objects.update_or_create(
             fuel=price["fuel"],
@@ -120,12 +177,25 @@ def prices_load(*, energy: Mapping[str, Any], price_list: Mapping[str, Any]) -> 
             },
         )
     for line in price_list["lines"]:
+        low, middle, high = (
+            Decimal(line.get(key, line["usd_per_unit"]))
+            for key in ("usd_per_unit_low", "usd_per_unit", "usd_per_unit_high")
+        )
+        if not low <= middle <= high:
+            raise DomainError(
+                _("Price of %(measure)s: low, middle and high must rise; they are %(prices)s.")
+                % {"measure": line["measure"], "prices": f"{low}, {middle}, {high}"},
+                code="price_range",
+            )
         PriceListLine.objects.update_or_create(
             measure=line["measure"],
             from_on=date.fromisoformat(price_list["from_on"]),
             defaults={
                 "unit": line["unit"],
                 "fixed_usd": Decimal(line["fixed_usd"]),
-                "usd_per_unit": Decimal(line["usd_per_unit"]),
+                "usd_per_unit": middle,
+                "usd_per_unit_low": low,
+                "usd_per_unit_high": high,
+                "dollars_year": price_list.get("dollars_year"),
             },
         )
