@@ -165,7 +165,8 @@ def other_plugs_j(house: House) -> float:
     geometry = house.geometry
     area_ft2 = geometry.floor_area_m2 / M2_PER_FT2
     reference = 0.91 * area_ft2 + 413.0 + 69.0 * max(geometry.bedrooms, 1)
-    return reference * J_PER_KWH + house.appliances.extra_plug_w * HOURS * 3600.0
+    usual = reference * J_PER_KWH * house.appliances.plug_factor
+    return usual + house.appliances.extra_plug_w * HOURS * 3600.0
 
 
 def fixture_factor(house: House) -> float:
@@ -238,7 +239,7 @@ def _draws_m3_per_day(
     house: House, heater: WaterHeater, weather: WeatherYear
 ) -> list[tuple[float, float]]:
     """Heat in the water drawn on a day of each month, and the volume. [J], [m³]"""
-    factor = people_factor(house)
+    factor = people_factor(house) * house.hot_water_use.draw_factor
     found = []
     for mains in mains_by_month(weather):
         fixtures = hot_draw_m3_per_day(

@@ -142,12 +142,16 @@ class WaterHeater(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class HotWaterUse(Checked):
-    """Fixtures. Flows of None mean not measured: the published reference draw holds."""
+    """Fixtures. Flows of None mean not measured: the published reference draw holds.
+
+    `draw_factor` is this household's draw over that draw: 1 unless bills or a meter say otherwise.
+    """
 
     shower_flow_m3_per_s: float | None = quantity("m³/s", 0.0, 6e-4, default=None)
     shower_heads: int = quantity("shower heads", 0, 12, default=1)
     faucet_flow_m3_per_s: float | None = quantity("m³/s", 0.0, 6e-4, default=None)
     faucets: int = quantity("faucets", 0, 30, default=3)
+    draw_factor: float = quantity("-", 0.1, 5.0, default=1.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -177,7 +181,10 @@ class Refrigerator(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class Appliances(Checked):
-    """Everything else that uses energy. `extra_plug_w` is a steady load above the reference."""
+    """Everything else that uses energy. `extra_plug_w` is a steady load above the reference.
+
+    `plug_factor` is this household's plug loads over the reference's: 1 unless bills say otherwise.
+    """
 
     refrigerators: tuple[Refrigerator, ...] = ()
     cooking_fuel: str = choice(FUELS, default="electricity")
@@ -185,3 +192,4 @@ class Appliances(Checked):
     has_clothes_washer: bool = True
     has_dishwasher: bool = True
     extra_plug_w: float = quantity("W", 0.0, 5000.0, default=0.0)
+    plug_factor: float = quantity("-", 0.1, 5.0, default=1.0)
