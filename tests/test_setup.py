@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from portal.bootstrap import environment, machine, pins
+from portal.bootstrap import environment, machine, pins, processes
 from portal.bootstrap.errors import SetupError
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -338,3 +338,34 @@ def test_the_stamp_is_readable_by_people(checkout: Path) -> None:
     environment._stamp(home, pins.requirement_files(checkout, needs_tests=True))
     stamp = json.loads((home / environment.STAMP).read_text())
     assert set(stamp) == {"python", "requirements.txt", "tests/requirements.txt"}
+
+
+# -- Tests on several cores ----------------------------------------------------------------
+
+SPREAD = ["-n", "2", "--dist", "loadfile", "--no-loadscope-reorder"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        ([], SPREAD),
+        (["-x", "-m", "not slow"], SPREAD),
+        (["tests/calcs"], SPREAD),
+        (["tests/test_setup.py", "tests/test_docs.py"], SPREAD),
+        (["tests/test_setup.py"], []),
+        (["tests/test_setup.py::test_a", "tests/test_setup.py::test_b"], []),
+        (["-n", "0"], []),
+        (["-n0"], []),
+        (["tests", "--numprocesses=3"], []),
+        (["tests", "--pdb"], []),
+        (["--collect-only"], []),
+    ],
+)
+def test_several_files_are_spread_over_the_cores(arguments: list[str], expected: list[str]) -> None:
+    assert processes.spread(arguments, root=ROOT, available=2) == expected
+    assert processes.spread(arguments, root=ROOT, available=1) == []
+
+
+def test_no_more_processes_than_serve() -> None:
+    assert processes.spread([], root=ROOT, available=64)[:2] == ["-n", str(processes.MOST)]
+    assert 1 <= processes.cores() <= (os.cpu_count() or 1)

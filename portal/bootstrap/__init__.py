@@ -11,6 +11,7 @@ from pathlib import Path
 from portal.bootstrap.environment import prepare
 from portal.bootstrap.errors import SetupError
 from portal.bootstrap.machine import check_pango, check_var
+from portal.bootstrap.processes import cores, spread
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -19,7 +20,7 @@ python3 manage.py COMMAND
 
   demo      set up, load the demo, run one audit through the chain, serve it (--once: do not serve)
   setup     set up, tests included, and stop there
-  test      set up, then all tests (arguments go to pytest)
+  test      set up, then all tests on several cores (arguments go to pytest; -n 0: on one)
   serve     web and worker together, on the database of the environment
   verify    every check against a published source
   model     one field record to results, as JSON
@@ -63,7 +64,8 @@ def _hand_over(argv: list[str]) -> None:
         print(f"Ready in {sys.prefix}.")
         return
     if command == "test":
-        os.execv(sys.executable, [sys.executable, "-m", "pytest", *argv[2:]])
+        processes = spread(argv[2:], root=ROOT, available=cores())
+        os.execv(sys.executable, [sys.executable, "-m", "pytest", *processes, *argv[2:]])
     settings = "demo" if command == "demo" else "dev"
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", f"portal.settings.{settings}")
     from django.core.management import execute_from_command_line

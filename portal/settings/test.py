@@ -19,8 +19,11 @@ CELERY_BROKER_TRANSPORT = None
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {}
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
-# One folder per test run; a worker started by a test is given its own through RIMJOIST_VAR.
+# One folder per process of a test run; a worker started by a test is given its own through
+# RIMJOIST_VAR.
 VAR_DIR = Path(os.environ.get("RIMJOIST_VAR") or tempfile.mkdtemp(prefix="rimjoist-test-"))
+if one_of_several := os.environ.get("PYTEST_XDIST_WORKER"):
+    VAR_DIR /= one_of_several
 MEDIA_ROOT = VAR_DIR / "media"
 # Fonts take seconds to make and never differ: one folder for all runs.
 FONTS_DIR = ROOT / "var" / "fonts"
