@@ -26,7 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plan/", include("portal.rebates.urls")),
     path("scope/", include("portal.works.urls")),
     path("account/", include("portal.accounts.urls")),
-    path("account/", include("allauth.urls")),
+    path("account/", include("portal.accounts.sign_in_urls")),
     path("language/", include("django.conf.urls.i18n")),
     path("", include("portal.core.urls")),
     *(path(f"api/{app}/", include(f"portal.{app}.api_urls")) for app in API_APPS),

@@ -268,20 +268,8 @@ SIGN_IN_PAGES: dict[tuple[str, str], Answers] = {
     ("account_confirm_login_code", "post"): signed_in(302, stranger=302),
     ("account_email_verification_sent", "get"): signed_in(302, stranger=302),
     ("account_email_verification_sent", "post"): signed_in(302, stranger=302),
-    ("account_reauthenticate", "get"): signed_in(403),
-    ("account_reauthenticate", "post"): signed_in(403),
-    ("account_email", "get"): signed_in(200),
-    ("account_email", "post"): signed_in(302),
-    ("account_change_password", "get"): signed_in(302),
-    ("account_change_password", "post"): signed_in(302),
-    ("account_set_password", "get"): signed_in(200),
-    ("account_set_password", "post"): signed_in(200),
-    ("account_reset_password", "get"): open_to_all(200),
-    ("account_reset_password", "post"): open_to_all(200),
-    ("account_reset_password_done", "get"): open_to_all(200),
-    ("account_reset_password_from_key", "get"): open_to_all(200),
-    ("account_reset_password_from_key", "post"): open_to_all(200),
-    ("account_reset_password_from_key_done", "get"): open_to_all(200),
+    # To the sign-in page, which leads on whoever is in.
+    ("account_email", "get"): open_to_all(302),
 }
 
 OPERATIONS: dict[tuple[str, str], Answers] = {
@@ -368,7 +356,6 @@ PLACES: dict[str, dict[str, str]] = {
     "works:proof": {"key": "proof"},
     "places:fund": {"code": "fund"},
     "places:rule_set": {"code": "rules"},
-    "account_reset_password_from_key": {"uidb36": "nothing", "key": "nothing"},
 }
 
 

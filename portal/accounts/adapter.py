@@ -51,6 +51,10 @@ class AccountAdapter(DefaultAccountAdapter):
             is_secret=True,
         )
 
+    def send_account_already_exists_mail(self, email: str) -> None:
+        """Tell the owner of an address that somebody tried to sign up with it."""
+        self.send_mail("account/email/account_already_exists", email, {})
+
     def clean_email(self, email: str) -> str:
         """Addresses are kept in lower case."""
         return email.strip().lower()

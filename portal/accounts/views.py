@@ -7,6 +7,7 @@ from django.shortcuts import redirect
 from django.utils.decorators import method_decorator
 from django.views import View
 from django.views.decorators.cache import never_cache
+from django.views.generic import RedirectView
 
 from portal.accounts import selectors
 from portal.accounts.context import demo_people
@@ -30,3 +31,10 @@ class DemoSignInView(View):
             raise Http404
         login(request, person, backend="django.contrib.auth.backends.ModelBackend")
         return redirect(settings.LOGIN_REDIRECT_URL)
+
+
+class ToSignInView(RedirectView):
+    """Where the library sends somebody whose address could not be confirmed: to sign in anew."""
+
+    http_method_names = ["get", "head"]
+    pattern_name = "account_login"

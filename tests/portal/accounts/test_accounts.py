@@ -13,6 +13,7 @@ from portal.accounts.models import RoleGrant
 from portal.accounts.states import Role
 from portal.core import clock
 from portal.core.errors import NotAllowed, ValuesRefused
+from portal.core.models import Letter
 from tests.factories import people
 from tests.factories.people import OFFICE
 
@@ -105,3 +106,32 @@ def test_a_stranger_who_signs_up_holds_no_role(client: Client) -> None:
     assert user is not None
     assert user.roles == frozenset()
     assert selectors.verified_emails(user) == set()
+
+
+def test_signing_up_with_a_known_address_shows_a_stranger_nothing(client: Client) -> None:
+    known = people.person("pat@mail.example", "Pat Arden")
+    before = Letter.objects.count()
+    answers = []
+    for address in (known.email, "unknown@mail.example"):
+        stranger = Client()
+        response = stranger.post(reverse("account_signup"), {"email": address})
+        page = stranger.get(response["Location"])
+        assert page.status_code == 200
+        assert "Start over with another address" in page.content.decode()
+        answers.append((response.status_code, response["Location"]))
+    assert answers[0] == answers[1]
+    told = Letter.objects.order_by("pk")[before]
+    assert told.to == known.email
+    assert "You already have one" in told.body
+    assert client.get("/account/", follow=True).redirect_chain[-1][0] == "/account/login/"
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["email/", "password/change/", "password/set/", "password/reset/", "reauthenticate/"],
+)
+def test_there_is_no_password_to_manage(client: Client, path: str) -> None:
+    for person in (None, people.person()):
+        if person:
+            client.force_login(person)
+        assert client.get(f"/account/{path}").status_code == 404
