@@ -15,7 +15,7 @@ from django.template import Context
 from django.template.loader import get_template
 from django.utils import translation
 
-from portal.core import clock, jobs
+from portal.core import clock, jobs, languages
 from portal.core.models import Letter
 
 SEND = "letters.send"
@@ -32,8 +32,10 @@ def send(
 ) -> Letter:
     """Word a letter from a template and have it sent; once per key.
 
-    The context gains ``site_url``, the address links begin with.
+    The context gains ``site_url``, the address links begin with. It comes in English while there
+    is no complete catalog of the language asked for.
     """
+    language = languages.for_letters(language)
     known = Letter.objects.filter(key=key).first()
     if known is not None:
         return known

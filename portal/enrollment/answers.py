@@ -14,7 +14,7 @@ from django.db import models
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from portal.core import clock
+from portal.core import clock, languages
 from portal.core.errors import ValuesRefused
 from portal.enrollment import addresses
 from portal.enrollment.states import BuildingKind, Tenure
@@ -134,7 +134,7 @@ def _contact(given: _Answers) -> Clean:
     digits = re.sub(r"\D", "", phone)
     if phone and not 10 <= len(digits) <= 15 and len(digits) != 7:
         given.refuse("phone", _("Enter the phone number with its area code, or leave it empty."))
-    if language not in dict(settings.LANGUAGES):
+    if language not in dict(languages.SPOKEN):
         given.refuse("language", _("Choose one of the languages listed."))
     return given.done({"name": name, "email": email, "phone": phone, "language": language})
 

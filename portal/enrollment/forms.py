@@ -3,10 +3,10 @@
 from typing import Any, ClassVar
 
 from django import forms
-from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from portal.core import languages
 from portal.core.errors import ValuesRefused
 from portal.enrollment import answers
 from portal.enrollment.answers import Bother
@@ -132,8 +132,8 @@ class ContactForm(QuestionForm):
     )
     language = forms.ChoiceField(
         label=_("Which language do you prefer?"),
-        help_text=_("For letters, calls and the visit. Interpreters are free."),
-        choices=settings.LANGUAGES,
+        help_text=_("For calls and the visit. Interpreters are free."),
+        choices=languages.SPOKEN,
         widget=forms.RadioSelect,
     )
 

@@ -6,7 +6,6 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
-from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import Q, QuerySet
 from django.http import Http404
@@ -15,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from portal.accounts.models import User
 from portal.accounts.states import Role
-from portal.core import clock
+from portal.core import clock, languages
 from portal.core.models import TrailEntry
 from portal.enrollment import addresses
 from portal.enrollment.answers import Bother
@@ -247,4 +246,4 @@ def last_participation_end(dwelling: Dwelling) -> date | None:
 
 def language_name(code: str) -> str:
     """A language as written on the page."""
-    return _(str(dict(settings.LANGUAGES).get(code, code)))
+    return _(str(dict(languages.SPOKEN).get(code, code)))

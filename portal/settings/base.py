@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 import dj_database_url
-from django.utils.translation import gettext_lazy as _
+
+from portal.core import languages
 
 ROOT = Path(__file__).resolve().parents[2]
 # Everything a run writes goes below here.
@@ -188,8 +189,9 @@ DEFAULT_FROM_EMAIL = os.environ.get(
 # -- Language and time -------------------------------------------------------------------
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English")), ("es", _("Spanish"))]
 LOCALE_PATHS = [ROOT / "portal" / "locale"]
+# Pages and letters come in a language only when its catalog is complete.
+LANGUAGES = languages.written(LOCALE_PATHS[0])
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "America/New_York"

@@ -5,8 +5,9 @@ from pathlib import Path
 import pytest
 from django.core import mail
 from django.db import IntegrityError, transaction
+from pytest_django import Settings
 
-from portal.core import clock, jobs, letters
+from portal.core import clock, jobs, languages, letters
 from portal.core.models import Job, Letter
 
 
@@ -44,8 +45,13 @@ def test_a_letter_is_worded_at_once_and_sent_by_a_job(template: str) -> None:
 
 
 @pytest.mark.django_db
-def test_a_letter_is_in_the_language_of_its_reader(template: str) -> None:
-    assert "[es]" in send(template, language="es").body
+def test_a_letter_is_in_the_language_of_its_reader_where_there_is_a_catalog(
+    template: str, settings: Settings
+) -> None:
+    settings.LANGUAGES = [languages.SOURCE]
+    assert "[en]" in send(template, language="es").body
+    settings.LANGUAGES = languages.SPOKEN
+    assert "[es]" in send(template, language="es", key="visit:2").body
 
 
 @pytest.mark.django_db
