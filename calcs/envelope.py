@@ -25,6 +25,8 @@ from calcs.envelope_tables import (
     SURVEY_MIN_DELTA_K,
     SURVEY_MIN_HOURS,
     SURVEY_SHADE_HOURS,
+    VENT_RATIO_BASE,
+    VENT_RATIO_REDUCED,
 )
 from calcs.errors import InputError
 from calcs.unit_factors import M2K_PER_W_PER_R_IP, M_PER_IN, SECONDS_PER_DAY
@@ -295,9 +297,13 @@ def conduction_heat_j(u_w_per_m2k: float, area_m2: float, degree_days_k_day: flo
     return u_w_per_m2k * area_m2 * degree_days_k_day * SECONDS_PER_DAY
 
 
-def attic_vent_area_m2(attic_floor_m2: float, *, ratio: float) -> float:
-    """Net free vent area of an attic at 1/ratio of its floor. [m2] IRC R806.2."""
-    require_positive(ratio, "vent ratio", "(no unit)")
+def attic_vent_area_m2(attic_floor_m2: float, *, is_reduced: bool = False) -> float:
+    """Net free vent area of an attic, 1/150 of its floor. [m2]
+
+    `is_reduced` takes 1/300, for vents with 40 to 50 % of their area high, or the
+    vapor-retarder rule. Source: IRC R806.2. Raises InputError for an area not above 0.
+    """
+    ratio = VENT_RATIO_REDUCED if is_reduced else VENT_RATIO_BASE
     return require_positive(attic_floor_m2, "attic floor area", "m2") / ratio
 
 

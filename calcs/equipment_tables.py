@@ -93,6 +93,23 @@ class ResetLine:
         return max(supply, self.minimum_supply_c)
 
 
+@dataclass(frozen=True)
+class ResetSupply:
+    """What a reset line asks for at one outdoor temperature."""
+
+    supply_c: float
+    ratio: float  # water degrees per outdoor degree
+
+
+def reset_supply(line: ResetLine, *, outdoor_c: float) -> ResetSupply:
+    """Supply temperature an outdoor reset asks for, clamped at both ends of its line.
+
+    Raises InputError for an outdoor temperature outside -60 to 60 C.
+    """
+    require_within(outdoor_c, -60, 60, "outdoor temperature", "C")
+    return ResetSupply(supply_c=line.supply_c(outdoor_c), ratio=line.ratio)
+
+
 def boiler_minimum_afue_pct(kind: str, *, from_date: str = "2021-01-15") -> float:
     """Federal minimum AFUE of a new boiler by compliance date. [%]
 

@@ -103,6 +103,7 @@ class World:
             "measure": home.request.measures[0],
             "firm": home.program.firm.pk,
             "nothing": "x",
+            "formula": "nominal_rate",
             "audit_request": enrollment.answered(
                 contact={"email": "third@mail.example"}, account={"number": "4410000002"}
             ).key,
@@ -224,6 +225,8 @@ PAGES: dict[tuple[str, str], Answers] = {
     ("intake:item_remove", "post"): VISITOR_SENT_ON,
     ("modeling:run", "get"): READERS,
     ("modeling:start", "post"): VISITOR_SENT_ON,
+    ("modeling:formulas", "get"): page(auditor=200, other_auditor=200, admin=200),
+    ("modeling:formula", "get"): page(auditor=200, other_auditor=200, admin=200),
     ("reports:scope_pdf", "get"): FIRM_AND_OFFICE,
     ("reports:owner_pdf", "get"): READERS,
     ("reports:owner", "get"): READERS,
@@ -308,6 +311,7 @@ OPERATIONS: dict[tuple[str, str], Answers] = {
     ("api_item_save", "put"): operation(auditor=200, other_auditor=404, admin=200),
     ("api_item_save", "delete"): operation(auditor=409, other_auditor=404, admin=409),
     ("api_run_start", "post"): operation(auditor=202, other_auditor=404, admin=202),
+    ("api_formula", "post"): operation(auditor=200, other_auditor=200, admin=200),
     ("api_run", "get"): operation(**OWN, auditor=200, other_auditor=404, admin=200),
     ("api_owner_report", "get"): operation(**OWN, auditor=200, other_auditor=404, admin=200),
     ("api_plan", "get"): operation(**OWN),
@@ -369,6 +373,7 @@ def sent_with(world: World, name: str, method: str) -> dict[str, Any]:
         ("api_appointment_list", "get"): {"day": "2026-03-02"},
         ("api_item_add", "post"): {"group": "attics", "name": "Kneewall"},
         ("api_photo_add", "post"): {"photo": homes.photo},
+        ("api_formula", "post"): {"values": {"real": "0.03", "inflation": "0.02"}},
         ("api_record_upload", "post"): {"file": homes.photo},
         ("api_record_reopen", "post"): {"why": "A value was read wrong."},
         ("api_section_save", "put"): {"values": {}},

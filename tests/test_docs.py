@@ -14,6 +14,7 @@ from django.core.management import get_commands, load_command_class
 from calcs import checks
 from portal.bootstrap import USAGE
 from portal.core.rules import evaluate, read_rule_set
+from portal.modeling import served
 from portal.places.management.commands import screenshots
 from tests.calcs.test_suite_140 import OUTSIDE
 
@@ -154,10 +155,11 @@ def test_the_ranch_leads_the_pictures() -> None:
 
 def test_the_shares_by_provenance_are_what_verify_finds() -> None:
     said = {kind: (int(rows), int(good)) for kind, rows, good in SHARE.findall(README)}
-    found: dict[str, tuple[int, int]] = {}
-    for result in checks.run_checks():
-        rows, good = found.get(result.row.provenance, (0, 0))
-        found[result.row.provenance] = (rows + 1, good + result.passes)
+    accounted = checks.account(checks.run_checks(), unreached=served.unreached_by)
+    found = {
+        provenance: (sum(of.values()), of[checks.Verdict.PASSED])
+        for provenance, of in checks.tally(accounted).items()
+    }
     assert said == found
     assert f"{sum(rows for rows, _ in found.values())} values" in README
 

@@ -2,6 +2,19 @@
 
 from __future__ import annotations
 
+from calcs.checks.account import Accounted, Verdict, account, tally
+from calcs.checks.doubts import DOUBTS, Doubt
 from calcs.checks.run import CheckReport, CheckResult, report, run_checks
 
-__all__ = ["CheckReport", "CheckResult", "report", "run_checks"]
+__all__ = [
+    "DOUBTS",
+    "Accounted",
+    "CheckReport",
+    "CheckResult",
+    "Doubt",
+    "Verdict",
+    "account",
+    "report",
+    "run_checks",
+    "tally",
+]

@@ -179,29 +179,29 @@ def _(inputs: Inputs) -> float:
     return flow / CFM
 
 
-@serves(TOPIC, r"stack coefficient Cs \(IP\), .*")
+@serves(TOPIC, r"stack coefficient Cs \(IP\), .*", repeats=True)
 def _(inputs: Inputs) -> float:
     return infiltration.basic_stack_coefficient(inputs["stories"]) / infiltration.STACK_SI_PER_IP
 
 
-@serves(TOPIC, r"wind coefficient Cw \(IP\), .*")
+@serves(TOPIC, r"wind coefficient Cw \(IP\), .*", repeats=True)
 def _(inputs: Inputs) -> float:
     coefficient = infiltration.basic_wind_coefficient(inputs["stories"], inputs["shelter"])
     return coefficient / infiltration.WIND_SI_PER_IP
 
 
-@serves(TOPIC, r"IP to SI conversion of Cs")
+@serves(TOPIC, r"IP to SI conversion of Cs", repeats=True)
 def _(inputs: Inputs) -> float:
     # (m3/s)2/(m4 K) to (L/s)2/(cm4 K)
     return float(inputs["Cs_IP"] * infiltration.STACK_SI_PER_IP * 1e6 / 1e8)
 
 
-@serves(TOPIC, r"IP to SI conversion of Cw")
+@serves(TOPIC, r"IP to SI conversion of Cw", repeats=True)
 def _(inputs: Inputs) -> float:
     return float(inputs["Cw_IP"] * infiltration.WIND_SI_PER_IP * 1e6 / 1e8)
 
 
-@serves(TOPIC, r"N factor, normal shielding, 1 story")
+@serves(TOPIC, r"N factor, normal shielding, 1 story", repeats=True)
 def _(inputs: Inputs) -> float:
     return infiltration.n_factor(**inputs)
 

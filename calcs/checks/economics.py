@@ -105,7 +105,7 @@ def _(inputs: Inputs) -> float:
     )
 
 
-@serves(MONEY, r"weatherization rule: minimum SIR")
+@serves(MONEY, r"weatherization rule: minimum SIR", repeats=True)
 def _(inputs: Inputs) -> float:
     return economics.MINIMUM_SIR
 
@@ -256,12 +256,12 @@ def _(inputs: Inputs) -> float:
     return billing.cv_rmse_pct(inputs["measured"], inputs["modeled"], parameters=inputs["p"])
 
 
-@serves(BILLS, r"calibration limit")
+@serves(BILLS, r"calibration limit", repeats=True)
 def _(inputs: Inputs) -> float:
     return billing.GUIDELINE_14_LIMITS_PCT[inputs["which"]]
 
 
-@serves(BILLS, r"monthly bill calibration limit")
+@serves(BILLS, r"monthly bill calibration limit", repeats=True)
 def _(inputs: Inputs) -> float:
     return billing.BPI_2400_LIMITS_PCT[inputs["which"]]
 

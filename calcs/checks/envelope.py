@@ -6,7 +6,6 @@ import numpy as np
 
 from calcs import degree_days, envelope
 from calcs.checks.registry import Inputs, serves
-from calcs.envelope_tables import VENT_RATIO_BASE, VENT_RATIO_REDUCED
 from calcs.unit_factors import (
     J_PER_MMBTU,
     K_PER_DEGF,
@@ -114,7 +113,7 @@ def _(inputs: Inputs) -> float:
     return envelope.mean_of_limits(inputs["R_up"], inputs["R_lo"]).error_bound_pct
 
 
-@serves(TOPIC, r"R-value unit conversion")
+@serves(TOPIC, r"R-value unit conversion", repeats=True)
 def _(inputs: Inputs) -> float:
     return float(inputs["R_IP"] * R)
 
@@ -129,7 +128,7 @@ _SURFACES = {
 }
 
 
-@serves(TOPIC, r"surface film R.*")
+@serves(TOPIC, r"surface film R.*", repeats=True)
 def _(inputs: Inputs) -> float:
     return envelope.film_resistance_m2k_per_w(_SURFACES[inputs["surface"]]) / R
 
@@ -149,7 +148,7 @@ _MATERIALS = {
 }
 
 
-@serves(TOPIC, r"R per inch \(unless noted\)|material R")
+@serves(TOPIC, r"R per inch \(unless noted\)|material R", repeats=True)
 def _(inputs: Inputs) -> float:
     return (
         envelope.material_resistance_m2k_per_w(_MATERIALS[inputs["material"]], thickness_m=M_PER_IN)
@@ -157,7 +156,7 @@ def _(inputs: Inputs) -> float:
     )
 
 
-@serves(TOPIC, r"R of compressed batt")
+@serves(TOPIC, r"R of compressed batt", repeats=True)
 def _(inputs: Inputs) -> float:
     label = int(inputs["label"].removeprefix("R-"))
     value = envelope.compressed_batt_m2k_per_w(label, inputs["nominal_in"], inputs["cavity_in"])
@@ -180,7 +179,7 @@ def _(inputs: Inputs) -> float:
     return 100 * (1 - _attic(inputs, inputs["void_fraction"]) / _attic(inputs, 0.0))
 
 
-@serves(TOPIC, r"void fraction modeled for installation grade")
+@serves(TOPIC, r"void fraction modeled for installation grade", repeats=True)
 def _(inputs: Inputs) -> float:
     return 100 * envelope.grade_void_fraction(inputs["grade"])
 
@@ -201,7 +200,7 @@ def _(inputs: Inputs) -> float:
     )
 
 
-@serves(TOPIC, r"prescriptive minimum R")
+@serves(TOPIC, r"prescriptive minimum R", repeats=True)
 def _(inputs: Inputs) -> float | str:
     text = envelope.code_minimum(inputs["zone"], inputs["component"])
     return float(text) if text.isdigit() else text
@@ -242,13 +241,13 @@ def _(inputs: Inputs) -> float:
 @serves(TOPIC, r"attic net free vent area, base rule")
 def _(inputs: Inputs) -> float:
     area = inputs["attic_ft2"] * M2_PER_FT2
-    return envelope.attic_vent_area_m2(area, ratio=VENT_RATIO_BASE) / M2_PER_IN2
+    return envelope.attic_vent_area_m2(area) / M2_PER_IN2
 
 
 @serves(TOPIC, r"attic net free vent area, reduced rule")
 def _(inputs: Inputs) -> float:
     area = inputs["attic_ft2"] * M2_PER_FT2
-    return envelope.attic_vent_area_m2(area, ratio=VENT_RATIO_REDUCED) / M2_PER_IN2
+    return envelope.attic_vent_area_m2(area, is_reduced=True) / M2_PER_IN2
 
 
 @serves(TOPIC, r"inside surface temperature drop below room air")

@@ -25,18 +25,18 @@ from calcs.unit_factors import (
 TOPIC = "hvac"
 
 
-@serves(TOPIC, r"minimum boiler AFUE from 2021-01-15")
+@serves(TOPIC, r"minimum boiler AFUE from 2021-01-15", repeats=True)
 def _(inputs: Inputs) -> float:
     return equipment.boiler_minimum_afue_pct(inputs["boiler"].replace(" ", "_"))
 
 
-@serves(TOPIC, r"minimum boiler AFUE from 2012-09-01")
+@serves(TOPIC, r"minimum boiler AFUE from 2012-09-01", repeats=True)
 def _(inputs: Inputs) -> float:
     kind = inputs["boiler"].replace(" ", "_")
     return equipment.boiler_minimum_afue_pct(kind, from_date="2012-09-01")
 
 
-@serves(TOPIC, r"default AFUE by vintage")
+@serves(TOPIC, r"default AFUE by vintage", repeats=True)
 def _(inputs: Inputs) -> float:
     name = inputs["equipment"]
     kind = "oil" if name.startswith("oil") else name.replace(" ", "_")
@@ -81,13 +81,16 @@ def _line(inputs: Inputs) -> equipment.ResetLine:
 
 @serves(TOPIC, r"outdoor reset supply temperature, linear")
 def _(inputs: Inputs) -> float:
-    supply = _line(inputs).supply_c(celsius_from_fahrenheit(inputs["Tout"]))
-    return fahrenheit_from_celsius(supply)
+    outdoor_c = celsius_from_fahrenheit(inputs["Tout"])
+    return fahrenheit_from_celsius(
+        equipment.reset_supply(_line(inputs), outdoor_c=outdoor_c).supply_c
+    )
 
 
 @serves(TOPIC, r"reset ratio .*")
 def _(inputs: Inputs) -> float:
-    return _line(inputs).ratio
+    outdoor_c = celsius_from_fahrenheit(inputs["mild"][0])
+    return equipment.reset_supply(_line(inputs), outdoor_c=outdoor_c).ratio
 
 
 @serves(TOPIC, r"HSPF to seasonal COP")
@@ -163,7 +166,7 @@ def _(inputs: Inputs) -> float:
     return volume / M3_PER_FT3
 
 
-@serves(TOPIC, r"fuel loss by water-side scale")
+@serves(TOPIC, r"fuel loss by water-side scale", repeats=True)
 def _(inputs: Inputs) -> float:
     numerator, denominator = (int(part) for part in inputs["thickness_in"].split("/"))
     return equipment.scale_loss_pct(numerator * 64 // denominator)

@@ -57,13 +57,13 @@ def _draw(inputs: Inputs, draw: str) -> float:
     return water_heating.uef_draw_m3_per_day(draw) / M3_PER_GAL
 
 
-@serves(WATER, r"UEF draw volume from first-hour rating")
+@serves(WATER, r"UEF draw volume from first-hour rating", repeats=True)
 def _(inputs: Inputs) -> float:
     rating = inputs["FHR_gal"] * M3_PER_GAL
     return _draw(inputs, water_heating.draw_bin(first_hour_m3=rating))
 
 
-@serves(WATER, r"UEF draw volume, instantaneous, from max gpm")
+@serves(WATER, r"UEF draw volume, instantaneous, from max gpm", repeats=True)
 def _(inputs: Inputs) -> float:
     flow = inputs["gpm"] * M3_PER_GAL / 60.0
     return _draw(inputs, water_heating.draw_bin(max_flow_m3_per_s=flow))
@@ -147,7 +147,7 @@ def _(inputs: Inputs) -> float:
     return fahrenheit_from_celsius(water_heating.mains_mean_c(air))
 
 
-@serves(WATER, r"daily draw in the pre-2015 EF test")
+@serves(WATER, r"daily draw in the pre-2015 EF test", repeats=True)
 def _(inputs: Inputs) -> float:
     assert inputs["draws"] == water_heating.EF_TEST_DRAWS
     return water_heating.EF_TEST_DRAW_M3 / M3_PER_GAL
@@ -229,7 +229,7 @@ _CODE_CASES = {
 }
 
 
-@serves(DUCTS, r"2021 IECC R403\.3\.6 leakage limit")
+@serves(DUCTS, r"2021 IECC R403\.3\.6 leakage limit", repeats=True)
 def _(inputs: Inputs) -> float:
     return ducts.code_leakage_limit_cfm25_per_100ft2(_CODE_CASES[inputs["case"]])
 
@@ -243,6 +243,6 @@ _SYSTEMS = {
 }
 
 
-@serves(DUCTS, r"default distribution system efficiency")
+@serves(DUCTS, r"default distribution system efficiency", repeats=True)
 def _(inputs: Inputs) -> float:
     return ducts.default_distribution_efficiency(_SYSTEMS[inputs["system"]])

@@ -17,16 +17,28 @@ Inputs = Mapping[str, Any]
 Solver = Callable[[Inputs], float | str]
 
 _SOLVERS: list[tuple[str, re.Pattern[str], Solver]] = []
+_REPEATING: set[Solver] = set()
 
 
-def serves(topic: str, pattern: str) -> Callable[[Solver], Solver]:
-    """Register a solver for the rows of a topic whose whole quantity matches the pattern."""
+def serves(topic: str, pattern: str, *, repeats: bool = False) -> Callable[[Solver], Solver]:
+    """Register a solver for the rows of a topic whose whole quantity matches the pattern.
+
+    `repeats` says that the answer only repeats an entry of our tables or a unit factor: such a
+    row shows that a value was carried over right, and is not counted as something worked out.
+    """
 
     def register(solver: Solver) -> Solver:
         _SOLVERS.append((topic, re.compile(pattern), solver))
+        if repeats:
+            _REPEATING.add(solver)
         return solver
 
     return register
+
+
+def only_repeats(solver: Solver) -> bool:
+    """Whether a solver only repeats an entry of our tables or a unit factor."""
+    return solver in _REPEATING
 
 
 def solver_for(row: CheckRow) -> Solver | None:

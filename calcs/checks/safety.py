@@ -15,7 +15,7 @@ def _(inputs: Inputs) -> float:
     return limits.minimum_draft(celsius_from_fahrenheit(inputs["Tout_F"])).value
 
 
-@serves(TOPIC, r"draft unit conversion .*")
+@serves(TOPIC, r"draft unit conversion .*", repeats=True)
 def _(inputs: Inputs) -> float:
     return float(inputs["iwc"] * PA_PER_INWC)
 
@@ -46,19 +46,19 @@ _ZONES = {
 }
 
 
-@serves(TOPIC, r"CAZ depressurization limit")
+@serves(TOPIC, r"CAZ depressurization limit", repeats=True)
 def _(inputs: Inputs) -> float:
     limit = limits.zone_limit(_ZONES[inputs["venting"]])
     assert limit is not None
     return limit.value
 
 
-@serves(TOPIC, r"ambient CO abort level, older BPI standard")
+@serves(TOPIC, r"ambient CO abort level, older BPI standard", repeats=True)
 def _(inputs: Inputs) -> float:
     return limits.AMBIENT_STOP_OLDER.value
 
 
-@serves(TOPIC, r"maximum spillage time")
+@serves(TOPIC, r"maximum spillage time", repeats=True)
 def _(inputs: Inputs) -> float:
     limit = limits.spillage_limit(is_vent_warm=inputs["vent"] == "warm vent", edition="bpi_1200")
     return limit.value / 60.0
@@ -67,7 +67,7 @@ def _(inputs: Inputs) -> float:
 _APPLIANCES = {"oven/broiler": "oven", "range-top burner": "range_top_burner"}
 
 
-@serves(TOPIC, r"appliance CO threshold")
+@serves(TOPIC, r"appliance CO threshold", repeats=True)
 def _(inputs: Inputs) -> float:
     name = inputs["appliance"]
     entry = limits.appliance_co_limit(_APPLIANCES.get(name, name.replace(" ", "_")))
@@ -83,34 +83,34 @@ _Z21 = {
 }
 
 
-@serves(TOPIC, r"ANSI Z21 appliance CO limit")
+@serves(TOPIC, r"ANSI Z21 appliance CO limit", repeats=True)
 def _(inputs: Inputs) -> float:
     return limits.PRODUCT_LISTING_CO_LIMITS[_Z21[inputs["appliance"]]].limit.value
 
 
-@serves(TOPIC, r"lower bound of ambient CO action tier")
+@serves(TOPIC, r"lower bound of ambient CO action tier", repeats=True)
 def _(inputs: Inputs) -> float:
     label = inputs["tier"].split(" ppm")[0]
     label = "70+" if label == "70" else label
     return next(t.lower_bound_ppm for t in limits.AMBIENT_TIERS if t.label == label)
 
 
-@serves(TOPIC, r"ambient CO below which inspection may continue")
+@serves(TOPIC, r"ambient CO below which inspection may continue", repeats=True)
 def _(inputs: Inputs) -> float:
     return limits.AMBIENT_CONTINUE_BELOW.value
 
 
-@serves(TOPIC, r"combustible-gas level that requires evacuation")
+@serves(TOPIC, r"combustible-gas level that requires evacuation", repeats=True)
 def _(inputs: Inputs) -> float:
     return limits.GAS_LEL_CODE.value
 
 
-@serves(TOPIC, r"main-burner run time before CO measurement")
+@serves(TOPIC, r"main-burner run time before CO measurement", repeats=True)
 def _(inputs: Inputs) -> float:
     return limits.BURNER_RUN_BEFORE_CO_MIN.value
 
 
-@serves(TOPIC, r"longest time before a listed CO alarm must sound")
+@serves(TOPIC, r"longest time before a listed CO alarm must sound", repeats=True)
 def _(inputs: Inputs) -> float:
     return limits.ALARM_LONGEST_MIN[inputs["CO_ppm"]].value
 

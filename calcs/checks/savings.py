@@ -333,18 +333,18 @@ def _key(name: str) -> str:
     return _MEASURES.get(name, name.replace(" ", "_"))
 
 
-@serves(LIVES, r"median service life")
+@serves(LIVES, r"median service life", repeats=True)
 def _(inputs: Inputs) -> float:
     kind = _ASHRAE[inputs["equipment"]]
     return lifetimes.service_life_years(kind, table="ashrae_median")
 
 
-@serves(LIVES, r"effective useful life")
+@serves(LIVES, r"effective useful life", repeats=True)
 def _(inputs: Inputs) -> float:
     return lifetimes.service_life_years(_key(inputs["measure"]), table="trm_northeast")
 
 
-@serves(LIVES, r"effective useful life, DEER2026")
+@serves(LIVES, r"effective useful life, DEER2026", repeats=True)
 def _(inputs: Inputs) -> float:
     return lifetimes.service_life_years(_key(inputs["measure"]), table="deer_2026")
 

@@ -10,7 +10,7 @@ CFM = M3_PER_S_PER_CFM
 TOPIC = "ventilation"
 
 
-@serves(TOPIC, r"table Qtot")
+@serves(TOPIC, r"table Qtot", repeats=True)
 def _(inputs: Inputs) -> float:
     upper = int(inputs["floor_band_ft2"].removeprefix("<=").rsplit("-", 1)[-1])
     return float(ventilation.table_total_cfm(upper, inputs["bedrooms"]))
@@ -70,19 +70,19 @@ def _(inputs: Inputs) -> float:
     )
 
 
-@serves(TOPIC, r"local exhaust requirement, bathroom, continuous")
+@serves(TOPIC, r"local exhaust requirement, bathroom, continuous", repeats=True)
 def _(inputs: Inputs) -> float:
     return ventilation.local_continuous_m3_per_s(inputs["room"]) / CFM
 
 
-@serves(TOPIC, r"local exhaust requirement, .*demand-controlled|half bath .*")
+@serves(TOPIC, r"local exhaust requirement, .*demand-controlled|half bath .*", repeats=True)
 def _(inputs: Inputs) -> float:
     name = str(inputs["room"])
     room = {"kitchen": "kitchen_hood", "half bath": "half_bath"}.get(name, name)
     return ventilation.local_demand_m3_per_s(room) / CFM
 
 
-@serves(TOPIC, r"demand-controlled kitchen exhaust that is not a vented range hood")
+@serves(TOPIC, r"demand-controlled kitchen exhaust that is not a vented range hood", repeats=True)
 def _(inputs: Inputs) -> float:
     return ventilation.local_demand_m3_per_s(f"{inputs['room']}_other") / CFM
 
@@ -128,7 +128,7 @@ def _(inputs: Inputs) -> float:
     return need.fan_m3_per_s / CFM
 
 
-@serves(TOPIC, r"story factor S in .*")
+@serves(TOPIC, r"story factor S in .*", repeats=True)
 def _(inputs: Inputs) -> float:
     return ventilation.story_factor(inputs["stories"])
 

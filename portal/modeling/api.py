@@ -8,7 +8,7 @@ from rest_framework.views import APIView
 
 from portal.core.access import HasRole, SignedInCall
 from portal.intake import selectors as intake
-from portal.modeling import selectors, services
+from portal.modeling import formulas, selectors, services
 from portal.modeling.views import WORKERS, RunView, progress_of
 
 
@@ -82,3 +82,45 @@ class RunRead(APIView):
                 }
             ).data
         )
+
+
+class FormulaInput(serializers.Serializer[dict[str, object]]):
+    """What is typed into a formula."""
+
+    values = serializers.DictField(
+        child=serializers.CharField(allow_blank=True),
+        help_text="Input name to what is typed, in the unit the formula's page shows.",
+    )
+
+
+class FormulaAnswerOutput(serializers.Serializer[formulas.Answer]):
+    """One answer of a formula."""
+
+    name = serializers.CharField(help_text="Name of the answer.")
+    label = serializers.CharField(  # type: ignore[assignment]  # a field may bear this name
+        help_text="The same in words."
+    )
+    value = serializers.JSONField(help_text="Number, word, true, false or null.")
+    text = serializers.CharField(help_text="The value for reading, five digits.")
+    unit_text = serializers.CharField(help_text="Its unit.")
+
+
+class FormulaWork(APIView):
+    """Work one formula out; nothing is stored."""
+
+    permission_classes = [HasRole]
+    roles = WORKERS
+
+    @extend_schema(
+        operation_id="formula_work_out",
+        summary="Work a formula out",
+        description="One of the trade's formulas with typed values; nothing is stored.",
+        request=FormulaInput,
+        responses=FormulaAnswerOutput(many=True),
+    )
+    def post(self, request: SignedInCall, formula: str) -> Response:
+        """Answer with what it gives."""
+        entered = FormulaInput(data=request.data)
+        entered.is_valid(raise_exception=True)
+        answers = formulas.work_out(formula, entered.validated_data["values"])
+        return Response([FormulaAnswerOutput(answer).data for answer in answers])

@@ -3,16 +3,18 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views import View
 
 from portal.accounts.states import Role
 from portal.core.access import RoleRequiredMixin, SignedInRequest
-from portal.core.errors import DomainError
+from portal.core.errors import DomainError, ValuesRefused
 from portal.intake import selectors as intake
-from portal.modeling import selectors, services
+from portal.modeling import formulas, selectors, services
+from portal.modeling.forms import FormulaForm
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunState
 from portal.modeling.words import step_words
@@ -70,3 +72,52 @@ class RunStartView(RoleRequiredMixin, View):
             return redirect("intake:record", pk=record.pk)
         messages.success(request, _("The house is being worked out again."))
         return redirect("modeling:run", pk=run.pk)
+
+
+class FormulasView(RoleRequiredMixin, View):
+    """Every formula of the trade the portal has, by what it is about."""
+
+    roles = WORKERS
+
+    def get(self, request: SignedInRequest) -> HttpResponse:
+        """List them."""
+        groups = [
+            {
+                "title": title,
+                "tasks": [
+                    {
+                        "label": formulas.title_of(test),
+                        "url": reverse("modeling:formula", args=[test.name]),
+                        "note": test.source,
+                    }
+                    for test in tests
+                ],
+            }
+            for title, tests in formulas.groups().items()
+        ]
+        return render(request, "modeling/formulas.html", {"groups": groups})
+
+
+class FormulaView(RoleRequiredMixin, View):
+    """One formula: boxes with their units, the answer, and where the formula is from."""
+
+    roles = WORKERS
+
+    def get(self, request: SignedInRequest, formula: str) -> HttpResponse:
+        """Show the boxes; with something typed, the answer too. Nothing is stored."""
+        try:
+            test = formulas.find(formula)
+        except ValuesRefused as error:
+            raise Http404(error.message) from error
+        form = FormulaForm(request.GET or None, test=test)
+        answers = form.answers() if form.is_bound else ()
+        context = {
+            "form": form,
+            "title": formulas.title_of(test),
+            "test": test,
+            "answers": [
+                {"label": answer.label, "value": f"{answer.text} {answer.unit_text}".strip()}
+                for answer in answers
+            ],
+        }
+        return render(request, "modeling/formula.html", context)

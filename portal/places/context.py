@@ -18,7 +18,10 @@ PROGRAM_PHONE = "555-0142"
 
 LINKS: dict[str, tuple[tuple[str, str | Promise], ...]] = {
     Role.HOMEOWNER: (("places:home", _lazy("Your home")),),
-    Role.AUDITOR: (("places:today", _lazy("Today")),),
+    Role.AUDITOR: (
+        ("places:today", _lazy("Today")),
+        ("modeling:formulas", _lazy("Formulas")),
+    ),
     Role.PROGRAM_ADMIN: (
         ("places:desk", _lazy("Desk")),
         ("places:rulebook", _lazy("Rulebook")),

@@ -7,13 +7,16 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from calcs import checks, suites, weather
+from calcs.checks import Verdict
+from calcs.checks.registry import solver_for
 from calcs.network import Options
+from portal.modeling import served
 
 SUITE_HEAD = "Standard 140 thermal fabric cases"
 
 
 class Command(BaseCommand):
-    """``manage.py verify``: expected, got, tolerance, pass; exit 1 on a failure."""
+    """``manage.py verify``: expected, got, tolerance, verdict; exit 1 on a failure."""
 
     help = "Check the formulas against published values; --suite runs the public test suite."
     requires_system_checks: list[str] = []
@@ -35,29 +38,49 @@ class Command(BaseCommand):
         if options["suite"]:
             self._suite(options["weather"])
             return
-        report = checks.run_checks()
-        results = [
-            result
-            for result in report
-            if not options["topic"] or result.row.topic == options["topic"]
+        accounted = [
+            row
+            for row in checks.account(checks.run_checks(), unreached=served.unreached_by)
+            if not options["topic"] or row.result.row.topic == options["topic"]
         ]
         topic = ""
-        for result in results:
-            if options["failures"] and result.passes:
+        for row in accounted:
+            if options["failures"] and row.verdict != Verdict.FAILED:
                 continue
-            if result.row.topic != topic:
-                topic = result.row.topic
+            if row.result.row.topic != topic:
+                topic = row.result.row.topic
                 self.stdout.write(f"\n{topic}")
-            self.stdout.write(_line(result))
-        passed = sum(result.passes for result in results)
-        self.stdout.write("")
-        for provenance in ("read", "computed", "memory"):
-            of = [result for result in results if result.row.provenance == provenance]
-            good = sum(result.passes for result in of)
-            self.stdout.write(f"{provenance}: {good} of {len(of)} pass")
-        self.stdout.write(f"{passed} passed, {len(results) - passed} failed")
-        if passed < len(results):
+            self.stdout.write(_line(row))
+        self._totals(accounted)
+        if any(row.verdict == Verdict.FAILED for row in accounted):
             raise CommandError("some checks failed", returncode=1)
+
+    def _totals(self, accounted: list[checks.Accounted]) -> None:
+        columns = list(Verdict)
+        self.stdout.write("\nworked out by code that serves users, by where the value is from")
+        self.stdout.write(f"{'':<10}{'rows':>6}" + "".join(f"{name:>14}" for name in columns))
+        counted = checks.tally(accounted)
+        counted["all"] = {name: sum(of[name] for of in counted.values()) for name in columns}
+        for provenance, of in counted.items():
+            self.stdout.write(
+                f"{provenance:<10}{sum(of.values()):>6}"
+                + "".join(f"{of[name]:>14}" for name in columns)
+            )
+        whole = counted["all"]
+        self.stdout.write(
+            f"{whole[Verdict.PASSED]} passed; apart from these {whole[Verdict.REPEATED]} only"
+            f" repeat a constant, {whole[Verdict.DOUBTED]} doubted,"
+            f" {whole[Verdict.OUT_OF_SCOPE]} out of scope, {whole[Verdict.FAILED]} failed"
+        )
+        alone = sum(
+            not served.unreached_by(solver, at_the_desk=False)
+            for row in accounted
+            if row.verdict == Verdict.PASSED and (solver := solver_for(row.result.row))
+        )
+        self.stdout.write(
+            f"of the passed, {alone} stand behind field sheet, model runs and reports,"
+            f" {whole[Verdict.PASSED] - alone} behind the formulas offered at the desk"
+        )
 
     def _suite(self, folder: Path) -> None:
         path = folder / suites.WEATHER_FILE
@@ -76,10 +99,14 @@ class Command(BaseCommand):
         self.stdout.write(f"{inside} inside, {len(rows) - inside} outside")
 
 
-def _line(result: checks.CheckResult) -> str:
-    mark = "pass" if result.passes else "FAIL"
+def _line(accounted: checks.Accounted) -> str:
+    result = accounted.result
     row = result.row
+    reason = f"  {accounted.reason}" if accounted.verdict in _EXPLAINED else ""
     return (
-        f"  {mark}  {row.id}  {row.quantity}: expected {row.expected} {row.unit}"
-        f" ± {row.tolerance}, got {result.got}  [{row.provenance}; {row.source}]"
+        f"  {accounted.verdict:<12}  {row.id}  {row.quantity}: expected {row.expected} {row.unit}"
+        f" ± {row.tolerance}, got {result.got}  [{row.provenance}; {row.source}]{reason}"
     )
+
+
+_EXPLAINED = (Verdict.DOUBTED, Verdict.OUT_OF_SCOPE, Verdict.FAILED)
