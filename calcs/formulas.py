@@ -14,7 +14,7 @@ from typing import Any
 
 from calcs import (
     baseload,
-    billing,
+    bills,
     combustion,
     combustion_air,
     constants,
@@ -302,12 +302,12 @@ _GROUPS: dict[str, tuple[Callable[..., Any], ...]] = {
         economics.societal_test,
     ),
     "Bills": (
-        billing.fit_heating_bills,
-        billing.nmbe_pct,
-        billing.cv_rmse_pct,
-        billing.t_statistic,
-        billing.effective_points,
-        billing.fractional_savings_uncertainty,
+        bills.fit_heating_bills,
+        bills.nmbe_pct,
+        bills.cv_rmse_pct,
+        bills.t_statistic,
+        bills.effective_points,
+        bills.fractional_savings_uncertainty,
         constants.source_energy_j,
         constants.grid_co2_kg_per_j,
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calcs import billing, economics
+from calcs import bills, economics
 from calcs.checks.registry import Inputs, serves
 from calcs.degree_days import heating_degree_days
 from calcs.unit_factors import K_PER_DEGF, celsius_from_fahrenheit, fahrenheit_from_celsius
@@ -185,9 +185,9 @@ def _(inputs: Inputs) -> float:
     return heating_degree_days(_synthetic_daily_c()[:31], base) / K_PER_DEGF
 
 
-def _fit(inputs: Inputs, base_degf: float | None = None) -> billing.BillFit:
+def _fit(inputs: Inputs, base_degf: float | None = None) -> bills.BillFit:
     grid = [celsius_from_fahrenheit(tau) for tau in range(45, 76)]
-    return billing.fit_heating_bills(
+    return bills.fit_heating_bills(
         inputs["therms"],
         inputs["days"],
         _synthetic_daily_c(),
@@ -248,32 +248,32 @@ def _(inputs: Inputs) -> float:
 
 @serves(BILLS, r"NMBE")
 def _(inputs: Inputs) -> float:
-    return billing.nmbe_pct(inputs["measured"], inputs["modeled"], parameters=inputs["p"])
+    return bills.nmbe_pct(inputs["measured"], inputs["modeled"], parameters=inputs["p"])
 
 
 @serves(BILLS, r"CV\(RMSE\)")
 def _(inputs: Inputs) -> float:
-    return billing.cv_rmse_pct(inputs["measured"], inputs["modeled"], parameters=inputs["p"])
+    return bills.cv_rmse_pct(inputs["measured"], inputs["modeled"], parameters=inputs["p"])
 
 
 @serves(BILLS, r"calibration limit", repeats=True)
 def _(inputs: Inputs) -> float:
-    return billing.GUIDELINE_14_LIMITS_PCT[inputs["which"]]
+    return bills.GUIDELINE_14_LIMITS_PCT[inputs["which"]]
 
 
 @serves(BILLS, r"monthly bill calibration limit", repeats=True)
 def _(inputs: Inputs) -> float:
-    return billing.BPI_2400_LIMITS_PCT[inputs["which"]]
+    return bills.BPI_2400_LIMITS_PCT[inputs["which"]]
 
 
 @serves(BILLS, r"t statistic, .*")
 def _(inputs: Inputs) -> float:
-    return billing.t_statistic(inputs["conf"], inputs["dof"])
+    return bills.t_statistic(inputs["conf"], inputs["dof"])
 
 
 @serves(BILLS, r"FSU .*")
 def _(inputs: Inputs) -> float:
-    return 100.0 * billing.fractional_savings_uncertainty(
+    return 100.0 * bills.fractional_savings_uncertainty(
         t=inputs["t"],
         cv_rmse_fraction=inputs["CV"],
         points_before=inputs["n"],
@@ -285,4 +285,4 @@ def _(inputs: Inputs) -> float:
 
 @serves(BILLS, r"effective n with autocorrelation")
 def _(inputs: Inputs) -> float:
-    return billing.effective_points(inputs["n"], inputs["rho"])
+    return bills.effective_points(inputs["n"], inputs["rho"])
