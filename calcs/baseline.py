@@ -6,8 +6,10 @@ from collections import defaultdict
 
 import numpy as np
 
+from calcs.burners import regain_share
 from calcs.components import components_of
 from calcs.equipment import burn, cool, idle_share, steady_state
+from calcs.house import HOUSE, zone_of
 from calcs.inputs import EnergyPrices, HeatingSystem, House
 from calcs.network import FloatArray
 from calcs.results import END_USES, Baseline, EndUseEnergy
@@ -69,6 +71,8 @@ def _heat(
             weather.dry_bulb_c,
             year=year,
             fan_flow_m3_per_s=flow if system.distribution == "ducts" else None,
+            design_outdoor_c=weather.heating_design_c(),
+            regain=_regain(house, system),
         )
         for fuel, power in burned.by_fuel.items():
             table["heating", fuel] = table["heating", fuel] + monthly(power) * 3600.0
@@ -81,6 +85,11 @@ def _heat(
     return short_hours
 
 
+def _regain(house: House, system: HeatingSystem) -> float:
+    zone = zone_of(house, system.location)
+    return regain_share(system.location, is_in_house_zone=zone == HOUSE)
+
+
 def _coil(house: House, thermal: Thermal, given_w: FloatArray, year: int) -> tuple[str, FloatArray]:
     """Fuel of a boiler for hot water: the heat, and its idle hours outside the heating."""
     boilers: list[HeatingSystem] = [item for item in house.heating if item.kind == "boiler"]
@@ -91,7 +100,7 @@ def _coil(house: House, thermal: Thermal, given_w: FloatArray, year: int) -> tup
         return fuel, thermal.coil_j / 0.8
     boiler = boilers[0]
     steady = steady_state(boiler, year=year)
-    idle_w = idle_share(boiler) * boiler.capacity_w / steady
+    idle_w = idle_share(boiler, regain=_regain(house, boiler)) * boiler.capacity_w / steady
     is_coil = any(item.kind == "boiler_coil" for item in house.water_heaters)
     # A coil keeps the boiler hot all year; an indirect tank wakes it a few times a day.
     stays_hot = 1.0 if is_coil else 0.25
@@ -103,10 +112,16 @@ def _cool(house: House, thermal: Thermal, weather: WeatherYear, table: MonthlyBy
     for system in house.cooling:
         share = system.load_share
         sensible = thermal.cooling_w * share
-        latent = np.where(thermal.cooling_w > 0.0, thermal.latent_w, 0.0) * share
+        latent = thermal.latent_w * share
         if system.distribution == "ducts":
             sensible = sensible / thermal.delivery.cooling
-        power = cool(system, sensible, latent, weather.dry_bulb_c)
+        power = cool(
+            system,
+            sensible,
+            latent,
+            weather.dry_bulb_c,
+            wet_bulb_excess=thermal.wet_bulb_excess_k,
+        )
         table["cooling", "electricity"] = table["cooling", "electricity"] + monthly(power) * 3600.0
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calcs.burners import DESIGN_DROP_K, supply_water_c
 from calcs.ducts import (
     AIR_HEAT_J_PER_M3_K,
     DuctSystem,
@@ -16,11 +17,17 @@ from calcs.ducts import (
 from calcs.house import BASEMENT, CRAWLSPACE, HOUSE, DistributionFactors, zone_of
 from calcs.inputs import Ducts, HeatingSystem, House
 from calcs.network import HOURS, FloatArray
+from calcs.pipes import bare_pipe_w_per_m
 from calcs.unit_factors import M2K_PER_W_PER_R_IP
 from calcs.weather import WeatherYear
 
 # Films of a duct, inside and outside together, about R-1 (memory).
 DUCT_FILMS_R = 1.0 * M2K_PER_W_PER_R_IP
+# Steam at half a pound, and water midway between 180 °F out and 160 °F back.
+STEAM_C, HOT_WATER_C = 101.0, 76.7
+ROOM_C = 21.0
+# Air around pipes for which the default share of covered pipes stands (memory).
+PIPE_REFERENCE_C = 15.0
 # Part of the loss that warms (cools) the space the ducts run through; the rest leaves with its
 # air before it mixes. Common practice, no source.
 LOSS_STAYS_SHARE = 0.8
@@ -31,9 +38,12 @@ LARGEST_LEAK_SHARE = 0.6
 # Sensible temperature drop over a cooling coil; common practice, no source.
 COIL_DROP_K = 10.0
 
-# Bare steel pipe of 2 in., steam at 215 °F or water at 170 °F in a basement at 60 °F. [W/m]
-# Natural convection and radiation at about 11 W/(m²·K) on 0.19 m²/m (memory).
-BARE_PIPE_W_PER_M = {"steam_pipes": 165.0, "hot_water_pipes": 115.0}
+# Pipes stay hot about twice as long as the burner runs at the usual size; practice, no source.
+HOT_OVER_BURNING = 2.0
+MOST_PIPE_LOSS = 1.0  # over the heat delivered; beyond it the record is at fault
+# Air that leaves through supply leaks is made up from outdoors; half of the unbalanced flow adds
+# to what leaks in already (Palmiter and Bond 1991, combination of fans and leaks; memory).
+UNBALANCED_SHARE = 0.5
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -57,11 +67,14 @@ def delivery_of(
 ) -> Delivery:
     """Delivery of the house's heating and cooling.
 
-    `air_c` holds zone temperatures of a first run; without them they are guessed from outdoors.
+    Ducts lose by leaks and conduction to the air around each side of them, and what leaks out of
+    the supply is made up by outdoor air; pipes lose by their surface, which steam holds at 215 °F
+    and water at its supply temperature, to the air around them. `air_c` holds zone temperatures
+    of a first run; without them they are guessed from outdoors.
     """
     ducted = _duct_share(house.heating)
     cooled = _duct_share(house.cooling)
-    piped = _pipe_factor(house)
+    piped = _pipe_factors(house, weather, air_c)
     ones = np.ones(HOURS)
     heating, cooling, air_share = ones.copy(), ones.copy(), 0.0
     factors: list[DistributionFactors] = []
@@ -86,7 +99,7 @@ def delivery_of(
         factors.append(
             DistributionFactors(
                 space=system.pipe_location,
-                heating=np.full(HOURS, factor),
+                heating=factor,
                 cooling=np.zeros(HOURS),
             )
         )
@@ -120,24 +133,29 @@ def _spaces(ducts: Ducts) -> list[tuple[str, float]]:
 def _around(
     house: House, weather: WeatherYear, air_c: dict[str, FloatArray] | None
 ) -> dict[str, FloatArray]:
-    """Air around the ducts by recorded space, and in the house. [°C]"""
-    outdoor = weather.dry_bulb_c
-    indoor = np.full(HOURS, 21.0)
-    guesses = {BASEMENT: 0.35, CRAWLSPACE: 0.5, "belly": 0.5, "garage": 0.7, "attic": 0.9}
-    found = {"conditioned": indoor if air_c is None else air_c[HOUSE], "outside": outdoor}
+    """Air around the ducts by recorded space, in the house and outdoors. [°C]"""
     assert house.ducts is not None
-    for space in (house.ducts.supply_location, house.ducts.return_location):
-        zone = zone_of(house, space)
-        if zone is None:
-            found[space] = outdoor
-        elif zone == HOUSE:
-            found[space] = found["conditioned"]
-        elif air_c is not None:
-            found[space] = air_c[zone]
-        else:
-            share = guesses.get(zone, 0.7)
-            found[space] = share * outdoor + (1.0 - share) * indoor
-    return found
+    spaces = ("conditioned", "outside", house.ducts.supply_location, house.ducts.return_location)
+    return {space: _air_in(house, space, weather, air_c) for space in spaces}
+
+
+GUESSED_SHARE = {BASEMENT: 0.35, CRAWLSPACE: 0.5, "belly": 0.5, "garage": 0.7, "attic": 0.9}
+GUESSED_INDOOR_C = 21.0
+
+
+def _air_in(
+    house: House, space: str, weather: WeatherYear, air_c: dict[str, FloatArray] | None
+) -> FloatArray:
+    """Air of a recorded space by hour, from a first run or guessed from outdoors. [°C]"""
+    zone = HOUSE if space == "conditioned" else zone_of(house, space)
+    if zone is None or space == "outside":
+        return weather.dry_bulb_c
+    if air_c is not None:
+        return air_c[zone]
+    if zone == HOUSE:
+        return np.full(HOURS, GUESSED_INDOOR_C)
+    share = GUESSED_SHARE.get(zone, 0.7)
+    return share * weather.dry_bulb_c + (1.0 - share) * GUESSED_INDOOR_C
 
 
 def _capacity(house: House) -> float:
@@ -164,9 +182,14 @@ def _system(ducts: Ducts, *, has_conduction: bool = True) -> DuctSystem:
 
 
 def _linear(
-    system: DuctSystem, *, capacity_w: float, supply_k: FloatArray, return_k: FloatArray
+    system: DuctSystem,
+    *,
+    capacity_w: float,
+    supply_k: FloatArray,
+    return_k: FloatArray,
+    outdoor_k: FloatArray,
 ) -> FloatArray:
-    """Delivery over the year; the standard's equation is linear in both differences."""
+    """Delivery over the year; the standard's equation is linear in all differences."""
 
     def at(supply_delta: float, return_delta: float) -> float:
         return heating_delivery(
@@ -179,7 +202,19 @@ def _linear(
 
     still = at(0.0, 0.0)
     by_supply, by_return = at(1.0, 0.0) - still, at(0.0, 1.0) - still
-    return np.clip(still + by_supply * supply_k + by_return * return_k, LEAST_DELIVERY, 1.0)
+    by_outdoor = unbalanced_loss_per_k(system, capacity_w=capacity_w)
+    delivery = still + by_supply * supply_k + by_return * return_k - by_outdoor * outdoor_k
+    return np.clip(delivery, LEAST_DELIVERY, 1.0)
+
+
+def unbalanced_loss_per_k(system: DuctSystem, *, capacity_w: float) -> float:
+    """Delivery lost to outdoor air that makes up for unbalanced leaks, per kelvin. [1/K]
+
+    Supply leaks above return leaks draw the house down and outdoor air in; return leaks above
+    supply leaks keep some out.
+    """
+    net = system.supply_leak_m3_per_s - system.return_leak_m3_per_s
+    return UNBALANCED_SHARE * net * AIR_HEAT_J_PER_M3_K / capacity_w
 
 
 def _duct_heating(
@@ -191,6 +226,7 @@ def _duct_heating(
         capacity_w=capacity_w,
         supply_k=indoor - around[ducts.supply_location],
         return_k=indoor - around[ducts.return_location],
+        outdoor_k=indoor - around["outside"],
     )
 
 
@@ -203,6 +239,7 @@ def _duct_cooling(ducts: Ducts, house: House, around: dict[str, FloatArray]) -> 
         capacity_w=capacity,
         supply_k=around[ducts.supply_location] - indoor,
         return_k=around[ducts.return_location] - indoor,
+        outdoor_k=around["outside"] - indoor,
     )
 
 
@@ -214,29 +251,61 @@ def _air_share(
     indoor = around["conditioned"]
     supply_k = (indoor - around[ducts.supply_location])[cold]
     return_k = (indoor - around[ducts.return_location])[cold]
-    whole = 1.0 - _linear(
-        _system(ducts), capacity_w=capacity_w, supply_k=supply_k, return_k=return_k
-    )
-    leaks = 1.0 - _linear(
-        _system(ducts, has_conduction=False),
-        capacity_w=capacity_w,
-        supply_k=supply_k,
-        return_k=return_k,
+    outdoor_k = (indoor - around["outside"])[cold]
+    whole, leaks = (
+        1.0
+        - _linear(
+            _system(ducts, has_conduction=has_conduction),
+            capacity_w=capacity_w,
+            supply_k=supply_k,
+            return_k=return_k,
+            outdoor_k=outdoor_k,
+        )
+        for has_conduction in (True, False)
     )
     total = float(whole.sum())
     return min(float(leaks.sum()) / total, 1.0) if total > 0.0 else 0.0
 
 
-def _pipe_factor(house: House) -> list[tuple[HeatingSystem, float]]:
-    """Loss of pipes outside the rooms per unit of heat delivered, by system."""
+def _pipe_factors(
+    house: House, weather: WeatherYear, air_c: dict[str, FloatArray] | None
+) -> list[tuple[HeatingSystem, FloatArray]]:
+    """Loss of pipes outside the rooms per unit of heat delivered by hour, by system. [-]"""
     found = []
     for system in house.heating:
-        if system.distribution not in BARE_PIPE_W_PER_M:
+        if system.distribution not in ("steam_pipes", "hot_water_pipes"):
             continue
         if zone_of(house, system.pipe_location) == HOUSE:
             continue
-        covered = 1.0 / default_distribution_efficiency("hydronic_unconditioned") - 1.0
-        bare = BARE_PIPE_W_PER_M[system.distribution] * system.bare_pipe_m / system.capacity_w
-        # Pipes stay hot about twice as long as the burner runs at the usual size.
-        found.append((system, (covered + 2.0 * bare) * system.load_share))
+        around = _air_in(house, system.pipe_location, weather, air_c)
+        found.append((system, system.load_share * pipe_factor(system, weather, around)))
     return found
+
+
+def pipe_factor(system: HeatingSystem, weather: WeatherYear, around_c: FloatArray) -> FloatArray:
+    """Loss of one system's pipes per unit of heat delivered, shape (8760,). [-]
+
+    Covered pipes lose the published default share; bare ones lose by their surface. Water without
+    reset is hot while the boiler runs and as long again; water that follows the weather circulates
+    all the time, and its heat through the radiators falls with its temperature.
+    """
+    surface = surface_c(system, weather)
+    covered = 1.0 / default_distribution_efficiency("hydronic_unconditioned") - 1.0
+    above = np.maximum(surface - around_c, 0.0)
+    if system.distribution == "steam_pipes" or not system.has_outdoor_reset:
+        hot_over_delivered: FloatArray | float = HOT_OVER_BURNING / system.capacity_w
+        usual = above / (surface - PIPE_REFERENCE_C)
+    else:
+        share = np.maximum(surface - ROOM_C, 5.0) / (system.supply_design_c - ROOM_C)
+        hot_over_delivered = 1.0 / (system.capacity_w * np.minimum(share, 1.0))
+        usual = above / (HOT_WATER_C - PIPE_REFERENCE_C)
+    bare = bare_pipe_w_per_m(above) * system.bare_pipe_m * hot_over_delivered
+    return np.minimum(covered * usual + bare, MOST_PIPE_LOSS)
+
+
+def surface_c(system: HeatingSystem, weather: WeatherYear) -> FloatArray:
+    """Surface of bare pipes: steam a little over 212 °F, water midway between supply and return."""
+    if system.distribution == "steam_pipes":
+        return np.full(HOURS, STEAM_C)
+    supply = supply_water_c(system, weather.dry_bulb_c, design_outdoor_c=weather.heating_design_c())
+    return supply - DESIGN_DROP_K / 2.0

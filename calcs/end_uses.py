@@ -13,7 +13,7 @@ import numpy as np
 
 from calcs.baseload import APPLIANCE_DEFAULTS, lamp_annual_j
 from calcs.constants import WATER_SPECIFIC_HEAT_J_PER_KG_K
-from calcs.house import BASEMENT, HOUSE, Gains, zone_of
+from calcs.house import BASEMENT, BELLY, CRAWLSPACE, GARAGE, HOUSE, Gains, zone_of
 from calcs.inputs import House, WaterHeater
 from calcs.network import HOURS, FloatArray
 from calcs.unit_factors import (
@@ -55,6 +55,7 @@ UEF_TEST_DELTA_K = 57.5 * K_PER_DEGF  # 125 °F tank, 67.5 °F room (memory)
 UEF_TEST_RISE_K = 67.0 * K_PER_DEGF
 # A heat-pump heater in a house draws at other temperatures than its test; common practice.
 HEAT_PUMP_FIELD_FACTOR = 0.9
+HEAT_PUMP_PER_K, HEAT_PUMP_TEST_C, HEAT_PUMP_LEAST_C = 0.015, 19.7, 4.4
 JACKET_FACTOR = 0.75  # of the standby loss, with an insulating jacket; common practice, no source
 FLUE_SHARE_OF_STANDBY = 0.5  # of a fuel-fired tank's standby goes up its flue; common practice
 BARE_PIPE_W_PER_M = 6.0  # first meters of a bare pipe, mean over the day; common practice
@@ -67,14 +68,30 @@ USUAL_OCCUPANTS = (0.87, 0.59)  # plus 0.59 a bedroom (national reference for si
 
 PERSON_SENSIBLE_W = 220.0 * W_PER_BTUH * 16.5 / 24.0  # 220 Btu/h over 16.5 h a day (memory)
 PERSON_LATENT_W = 164.0 * W_PER_BTUH * 16.5 / 24.0
-APPLIANCE_LATENT_SHARE = 0.10
+# Evaporation from baths, sinks and floors takes heat from the air and gives it back as moisture:
+# 1,227 + 409 a bedroom of Btu a day (national reference for ratings; memory).
+EVAPORATION_W = (1227.0 * W_PER_BTUH / 24.0, 409.0 * W_PER_BTUH / 24.0)
+# Moisture as a part of the heat an appliance leaves inside (memory, same reference); what nothing
+# boils or dries in gives none.
+LATENT_OVER_SENSIBLE = {"cooking": 0.11, "laundry": 0.11, "other": 0.0}
 
-# Hour shape of inside gains, mean 1: low at night, high in the evening. Common practice.
-HOUR_SHAPE = np.array(
-    [0.6, 0.55, 0.55, 0.55, 0.55, 0.65, 0.9, 1.1, 1.0, 0.9, 0.85, 0.9,
-     0.95, 0.9, 0.9, 0.95, 1.1, 1.4, 1.6, 1.65, 1.6, 1.5, 1.2, 0.9]
-)  # fmt: skip
-HOUR_SHAPE = HOUR_SHAPE / HOUR_SHAPE.mean()
+# Hour shapes of inside gains from the hour after midnight on; common practice, no source.
+_SHAPES: dict[str, str] = {
+    "people": "23 23 23 23 23 23 24 24 18 12 11 11 12 11 11 13 17 22 25 26 26 26 25 24",
+    "lighting": "25 25 25 25 25 40 90 100 70 50 45 45 45 45 50 60 90 150 210 250 260 230 150 70",
+    "refrigerator": "1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1",
+    "cooking": "10 10 10 10 10 30 90 130 90 60 60 100 140 90 60 80 190 360 340 180 90 50 30 10",
+    "laundry": "2 1 1 1 1 2 5 9 14 18 19 18 16 15 14 13 13 13 13 13 13 12 9 5",
+    "other": "60 55 55 55 55 65 90 110 100 90 85 90 95 90 90 95 110 140 160 165 160 150 120 90",
+}
+
+
+def _mean_one(shape: str) -> FloatArray:
+    hours = np.array(shape.split(), dtype=np.float64)
+    return hours / hours.mean()
+
+
+HOUR_SHAPES = {name: _mean_one(shape) for name, shape in _SHAPES.items()}
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -123,8 +140,11 @@ def refrigerator_j(house: House) -> tuple[float, float]:
     return total, inside
 
 
-def appliance_uses(house: House) -> tuple[list[Use], float]:
-    """Lighting, refrigerators, cooking, laundry and the rest, with their sensible heat. [J]"""
+def appliance_uses(house: House) -> tuple[list[Use], dict[str, float]]:
+    """Lighting, refrigerators, cooking, laundry and the rest; and by end use the heat they leave.
+
+    The heat is the sensible part of a year's use. [J]
+    """
     geometry, appliances = house.geometry, house.appliances
     size = 0.5 + geometry.occupants / 6.0  # as `baseload.appliance_annual_j`
     lights, lights_inside = lighting_j(house)
@@ -133,10 +153,9 @@ def appliance_uses(house: House) -> tuple[list[Use], float]:
         Use(end_use="lighting", fuel="electricity", monthly_j=_spread(lights)),
         Use(end_use="refrigerator", fuel="electricity", monthly_j=_spread(cold)),
     ]
-    heat = lights_inside + cold_inside
+    heat = {"lighting": lights_inside, "refrigerator": cold_inside}
 
     def add(end_use: str, key: str, fuel: str) -> None:
-        nonlocal heat
         entry = APPLIANCE_DEFAULTS[key]
         electric = entry.electricity_kwh * size * J_PER_KWH
         burned = entry.fuel_kwh * size * J_PER_KWH
@@ -144,7 +163,8 @@ def appliance_uses(house: House) -> tuple[list[Use], float]:
             uses.append(Use(end_use=end_use, fuel="electricity", monthly_j=_spread(electric)))
         if burned:
             uses.append(Use(end_use=end_use, fuel=fuel, monthly_j=_spread(burned)))
-        heat += entry.sensible_share * (electric + burned)
+        left = entry.sensible_share * (electric + burned)
+        heat[end_use] = heat.get(end_use, 0.0) + left
 
     cooking = appliances.cooking_fuel
     add("cooking", "range_electric" if cooking == "electricity" else "range_gas", cooking)
@@ -157,7 +177,8 @@ def appliance_uses(house: House) -> tuple[list[Use], float]:
         add("other", "dishwasher", "electricity")
     plugs = other_plugs_j(house)
     uses.append(Use(end_use="other", fuel="electricity", monthly_j=_spread(plugs)))
-    return uses, heat + plugs
+    heat["other"] = heat.get("other", 0.0) + plugs
+    return uses, heat
 
 
 def other_plugs_j(house: House) -> float:
@@ -218,7 +239,7 @@ def hot_water(house: House, weather: WeatherYear) -> HotWater:
     for heater in house.water_heaters:
         draws = _draws_m3_per_day(house, heater, weather)
         zone = zone_of(house, heater.location)
-        ambient = 20.0 if zone == HOUSE else (15.0 if zone == BASEMENT else weather.annual_mean_c)
+        ambient = ambient_by_month_c(zone, weather)
         if heater.kind in ("boiler_coil", "indirect_tank"):
             coil += np.array([heat for heat, _ in draws]) * np.array(MONTH_DAYS)
             continue
@@ -229,6 +250,35 @@ def hot_water(house: House, weather: WeatherYear) -> HotWater:
         if zone is not None:
             gains[zone] = gains.get(zone, 0.0) + gain
     return HotWater(uses=uses, gain_w=gains, coil_j=coil)
+
+
+def ambient_by_month_c(zone: str | None, weather: WeatherYear) -> FloatArray:
+    """Air around a tank by month: steady in the house, outdoors in the open, between elsewhere.
+
+    A basement follows a quarter of the season, a crawlspace half, a garage most of it; common
+    practice, no source. [°C]
+    """
+    season = weather.monthly_means_c - weather.annual_mean_c
+    if zone == HOUSE:
+        return np.full(12, 20.0)
+    if zone == BASEMENT:
+        return 15.0 + 0.25 * season
+    if zone in (CRAWLSPACE, BELLY):
+        return weather.annual_mean_c + 0.5 * season
+    if zone == GARAGE:
+        return weather.annual_mean_c + 3.0 + 0.8 * season
+    return weather.annual_mean_c + season
+
+
+def heat_pump_heater_cop(rating: float, ambient_c: FloatArray) -> FloatArray:
+    """COP of a heat-pump water heater by the air it draws from. [-]
+
+    The rating is taken at 67.5 °F; it falls 1.5 % a kelvin in cooler air, and below 40 °F the
+    element heats alone. Common practice, no source.
+    """
+    by_air = 1.0 + HEAT_PUMP_PER_K * (ambient_c - HEAT_PUMP_TEST_C)
+    cop = rating * HEAT_PUMP_FIELD_FACTOR * np.clip(by_air, 0.5, 1.25)
+    return np.where(ambient_c < HEAT_PUMP_LEAST_C, RECOVERY["electricity"], cop)
 
 
 def _pipe_w(heater: WaterHeater) -> float:
@@ -264,14 +314,14 @@ def rated_efficiency(heater: WaterHeater) -> float:
 
 
 def _daily_energy(
-    heater: WaterHeater, draws: list[tuple[float, float]], ambient_c: float
+    heater: WaterHeater, draws: list[tuple[float, float]], ambient_c: FloatArray
 ) -> tuple[FloatArray, float]:
     """Site energy on a day of each month, and mean heat left where the heater stands. [J], [W]"""
     pipe_j = _pipe_w(heater) * SECONDS_PER_DAY
     rating = rated_efficiency(heater)
     heats = np.array([heat for heat, _ in draws])
     if heater.kind == "heat_pump" or rating > 1.0:
-        site = (heats + pipe_j) / (rating * HEAT_PUMP_FIELD_FACTOR)
+        site = (heats + pipe_j) / heat_pump_heater_cop(rating, ambient_c)
         # The heat comes out of the room's air.
         taken = float((heats + pipe_j - site).mean()) / SECONDS_PER_DAY
         return site, -taken
@@ -292,17 +342,18 @@ def _daily_energy(
                 tank_c=heater.setpoint_c,
                 inlet_c=heater.setpoint_c
                 - heat / (volume * WATER_KG_PER_M3 * WATER_SPECIFIC_HEAT_J_PER_KG_K),
-                ambient_c=ambient_c,
+                ambient_c=float(ambient),
                 recovery=recovery,
                 ua_w_per_k=ua,
                 input_w=input_w,
             )
-            for heat, volume in draws
+            for (heat, volume), ambient in zip(draws, ambient_c, strict=True)
         ]
     )
     site = site + pipe_j / recovery
     up_flue = 0.0 if heater.fuel == "electricity" else FLUE_SHARE_OF_STANDBY
-    return site, ua * (heater.setpoint_c - ambient_c) * (1.0 - up_flue)
+    standing_k = heater.setpoint_c - float(ambient_c.mean())
+    return site, ua * standing_k * (1.0 - up_flue)
 
 
 def _standby_ua(heater: WaterHeater, rating: float, recovery: float, input_w: float) -> float:
@@ -326,15 +377,24 @@ def _standby_ua(heater: WaterHeater, rating: float, recovery: float, input_w: fl
     )
 
 
-def gains_of(house: House, appliance_heat_j: float, water: HotWater) -> Gains:
-    """Inside gains by hour, the same shape every day. [W]"""
+def gains_of(house: House, appliance_heat_j: dict[str, float], water: HotWater) -> Gains:
+    """Sensible and latent gains by hour, each source with its own shape of the day. [W]
+
+    `appliance_heat_j` is a year's sensible heat by end use, as `appliance_uses` gives it.
+    """
     people = house.geometry.occupants
-    steady = water.gain_w.get(HOUSE, 0.0)
-    mean = appliance_heat_j / (HOURS * 3600.0) + people * PERSON_SENSIBLE_W
-    year = np.tile(HOUR_SHAPE, HOURS // 24)
-    latent = people * PERSON_LATENT_W + APPLIANCE_LATENT_SHARE * mean
+    base, per_bedroom = EVAPORATION_W
+    evaporated = people_factor(house) * (base + per_bedroom * max(house.geometry.bedrooms, 1))
+    sensible = people * PERSON_SENSIBLE_W * HOUR_SHAPES["people"]
+    latent = people * PERSON_LATENT_W * HOUR_SHAPES["people"] + evaporated * HOUR_SHAPES["other"]
+    sensible = sensible - evaporated * HOUR_SHAPES["other"]
+    for end_use, heat_j in appliance_heat_j.items():
+        shape = heat_j / (HOURS * 3600.0) * HOUR_SHAPES[end_use]
+        sensible = sensible + shape
+        latent = latent + LATENT_OVER_SENSIBLE.get(end_use, 0.0) * shape
+    days = HOURS // 24
     return Gains(
-        sensible_w=mean * year + steady,
-        latent_w=latent * year,
+        sensible_w=np.tile(sensible, days) + water.gain_w.get(HOUSE, 0.0),
+        latent_w=np.tile(latent, days),
         to_spaces_w={zone: gain for zone, gain in water.gain_w.items() if zone != HOUSE},
     )

@@ -23,28 +23,41 @@ def _month_mask(is_on: Sequence[bool]) -> np.ndarray:
     return np.repeat(np.array(is_on, dtype=bool), np.array(MONTH_DAYS) * 24)
 
 
-def _daily(hours_back: float, ends_at: int) -> np.ndarray:
-    """Hours of the day (24) inside a period that ends at a clock hour."""
+def _daily(hours_back: float, ends_at: int) -> FloatArray:
+    """Part of each hour of the day (24) inside a period that ends at a clock hour. [-]
+
+    A period of 7.5 hours takes half of its first hour, so that longer is never less.
+    """
     hours = np.arange(24)
     since = (ends_at - 1 - hours) % 24
-    return since < round(hours_back)
+    return np.clip(hours_back - since, 0.0, 1.0)
 
 
 def heating_setpoints(house: House, weather: WeatherYear) -> FloatArray:
     """Heating set-point by hour; far down in the months when nobody heats. [°C]"""
     control = house.thermostat
-    day = np.full(24, control.heating_c)
-    day[_daily(control.setback_hours_per_day, SETBACK_ENDS_AT_HOUR)] -= control.heating_setback_k
+    back = _daily(control.setback_hours_per_day, SETBACK_ENDS_AT_HOUR)
+    day = control.heating_c - control.heating_setback_k * back
+    if control.heating_by_hour_c is not None:
+        day = np.array(control.heating_by_hour_c)
     year = np.tile(day, HOURS // 24)
     is_on = _month_mask([bool(mean < HEATING_BELOW_C) for mean in weather.monthly_means_c])
     return np.where(is_on, year, -LONG_WAY_OFF_C)
 
 
 def cooling_setpoints(house: House, weather: WeatherYear) -> FloatArray:
-    """Cooling set-point by hour; far up in the months when nobody cools. [°C]"""
+    """Cooling set-point by hour; far up in the months when nobody cools. [°C]
+
+    Never within half a kelvin of the heating set-point of the same hour.
+    """
     control = house.thermostat
-    day = np.full(24, max(control.cooling_c, control.heating_c + 0.5))
-    day[_daily(control.setback_hours_per_day, SETUP_ENDS_AT_HOUR)] += control.cooling_setup_k
-    year = np.tile(day, HOURS // 24)
+    up = _daily(control.setback_hours_per_day, SETUP_ENDS_AT_HOUR)
+    day = control.cooling_c + control.cooling_setup_k * up
+    if control.cooling_by_hour_c is not None:
+        day = np.array(control.cooling_by_hour_c)
+    warmest = control.heating_c
+    if control.heating_by_hour_c is not None:
+        warmest = max(control.heating_by_hour_c)
+    year = np.tile(np.maximum(day, warmest + 0.5), HOURS // 24)
     is_on = _month_mask([bool(mean > COOLING_ABOVE_C) for mean in weather.monthly_means_c])
     return np.where(is_on, year, 2.0 * LONG_WAY_OFF_C)

@@ -9,8 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-import numpy as np
-
+from calcs.cooling_coils import humidity_ratio, room_moisture, wet_bulb_excess_k
 from calcs.distribution import Delivery, delivery_of
 from calcs.end_uses import HotWater, Use, appliance_uses, gains_of, hot_water
 from calcs.hourly import HourlyResult, simulate
@@ -20,10 +19,6 @@ from calcs.network import FloatArray
 from calcs.weather import WeatherYear
 
 KEPT_RESULTS = 96
-# Latent heat of the air that leaks in, against an indoor state of 25 °C and half humidity.
-INDOOR_HUMIDITY_RATIO = 0.0105
-LATENT_HEAT_J_PER_KG = 2.45e6
-AIR_KG_PER_M3 = 1.2
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -33,6 +28,7 @@ class Thermal:
     heating_w: FloatArray
     cooling_w: FloatArray
     latent_w: FloatArray
+    wet_bulb_excess_k: FloatArray
     infiltration_m3_per_s: FloatArray
     loss_j: dict[str, float]
     mean_cold_c: dict[str, float]
@@ -53,6 +49,7 @@ def _plain(house: House) -> House:
             id=item.id, kind="furnace", fuel="electricity", distribution=item.distribution,
             capacity_w=item.capacity_w, load_share=item.load_share,
             bare_pipe_m=item.bare_pipe_m, pipe_location=item.pipe_location,
+            supply_design_c=item.supply_design_c, has_outdoor_reset=item.has_outdoor_reset,
         )
         for item in house.heating
     )  # fmt: skip
@@ -77,7 +74,9 @@ def _thermal(house: House, weather: WeatherYear) -> Thermal:
         air_c = {name: zone.air_c for name, zone in result.zones.items()}
         delivery = delivery_of(house, weather, air_c=air_c)
         result = _run(house, weather, gains, delivery)
-    return _summary(weather, result, gains, delivery, (*uses, *water.uses), water)
+    return _summary(
+        weather, result, gains, delivery, (*uses, *water.uses), water, house.geometry.volume_m3
+    )
 
 
 def _run(house: House, weather: WeatherYear, gains: Gains, delivery: Delivery) -> HourlyResult:
@@ -92,6 +91,7 @@ def _summary(
     delivery: Delivery,
     uses: tuple[Use, ...],
     water: HotWater,
+    volume_m3: float,
 ) -> Thermal:
     main = result.zones[HOUSE]
     cold = main.heating_w > 0.0
@@ -101,12 +101,20 @@ def _summary(
     }
     outdoor = weather.dry_bulb_c
     mean_cold["outdoor"] = float(outdoor[cold].mean()) if cold.any() else float(outdoor.mean())
-    moist = np.maximum(humidity_ratio(weather) - INDOOR_HUMIDITY_RATIO, 0.0)
-    leaking_in = main.infiltration_m3_per_s * AIR_KG_PER_M3 * moist * LATENT_HEAT_J_PER_KG
+    coil_w = result.cooling_w / delivery.cooling
+    moisture = room_moisture(
+        volume_m3=volume_m3,
+        room_c=main.air_c,
+        fresh_m3_per_s=main.infiltration_m3_per_s,
+        fresh_ratio=humidity_ratio(weather),
+        latent_gain_w=gains.latent_w,
+        coil_sensible_w=coil_w,
+    )
     return Thermal(
         heating_w=result.heating_w,
         cooling_w=result.cooling_w,
-        latent_w=leaking_in + gains.latent_w,
+        latent_w=moisture.latent_w,
+        wet_bulb_excess_k=wet_bulb_excess_k(main.air_c, moisture.ratio),
         infiltration_m3_per_s=main.infiltration_m3_per_s,
         loss_j={
             key: max(flow.while_heating_kwh, 0.0) * 3.6e6 for key, flow in result.components.items()
@@ -116,11 +124,3 @@ def _summary(
         uses=uses,
         coil_j=water.coil_j,
     )
-
-
-def humidity_ratio(weather: WeatherYear) -> FloatArray:
-    """Humidity ratio of outdoor air by hour, from the dew point (Magnus form). [kg/kg]"""
-    dew = weather.dew_point_c
-    pressure = 610.94 * np.exp(17.625 * dew / (243.04 + dew))
-    ratio: FloatArray = 0.622 * pressure / (weather.pressure_pa - pressure)
-    return ratio

@@ -18,7 +18,7 @@ import io
 import zipfile
 import zlib
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -166,12 +166,17 @@ class WeatherYear:
     def heating_design_c(self, exceeded: float = 0.99) -> float:
         """Dry bulb exceeded in this share of the year's hours: the 99 % winter design. [°C]"""
         require_within(exceeded, 0.5, 1.0, "share of hours", "(a fraction)")
-        return float(np.quantile(self.dry_bulb_c, 1.0 - exceeded))
+        return _dry_bulb_quantile(self, 1.0 - exceeded)
 
     def cooling_design_c(self, exceeded: float = 0.01) -> float:
         """Dry bulb exceeded in this share of the year's hours: the 1 % summer design. [°C]"""
         require_within(exceeded, 0.0, 0.5, "share of hours", "(a fraction)")
-        return float(np.quantile(self.dry_bulb_c, 1.0 - exceeded))
+        return _dry_bulb_quantile(self, 1.0 - exceeded)
+
+
+@lru_cache(maxsize=64)
+def _dry_bulb_quantile(weather: WeatherYear, share: float) -> float:
+    return float(np.quantile(weather.dry_bulb_c, share))
 
 
 def between_readings(readings: FloatArray, *, steps_per_hour: int = 1) -> FloatArray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calcs.errors import InputError
 from calcs.records import Checked, choice, quantity
 
 FUELS = ("natural_gas", "propane", "fuel_oil", "electricity")
@@ -73,6 +74,11 @@ class HeatingSystem(Checked):
     bare_pipe_m: float = quantity("m", 0.0, 300.0, default=0.0)
     pipe_location: str = choice(SPACES, default="basement")
     is_condensing: bool = False
+    # Hottest water of a hot-water system, and whether it follows the outdoor temperature.
+    supply_design_c: float = quantity("°C", 30.0, 95.0, default=82.2)
+    has_outdoor_reset: bool = False
+    # A heat pump's capacity at 17 °F over that at 47 °F; None for usual of its kind.
+    cold_capacity_share: float | None = quantity("share", 0.3, 1.1, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,7 +114,10 @@ class Ducts(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class Thermostat(Checked):
-    """Set-points. The setback holds over `setback_hours_per_day`, ending at 6 in the morning."""
+    """Set-points. The setback holds over `setback_hours_per_day`, ending at 6 in the morning.
+
+    A schedule of 24 set-points, from the hour after midnight on, goes before all of these.
+    """
 
     heating_c: float = quantity("°C", 5.0, 30.0, default=20.0)
     cooling_c: float = quantity("°C", 15.0, 35.0, default=25.0)
@@ -116,6 +125,25 @@ class Thermostat(Checked):
     cooling_setup_k: float = quantity("K", 0.0, 12.0, default=0.0)
     setback_hours_per_day: float = quantity("h", 0.0, 20.0, default=0.0)
     kind: str = choice(("manual", "programmable", "connected"), default="manual")
+    heating_by_hour_c: tuple[float, ...] | None = None
+    cooling_by_hour_c: tuple[float, ...] | None = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for name, low, high in (
+            ("heating_by_hour_c", 5.0, 30.0),
+            ("cooling_by_hour_c", 15.0, 35.0),
+        ):
+            hours = getattr(self, name)
+            if hours is None:
+                continue
+            if len(hours) != 24 or not all(
+                isinstance(value, (int, float)) and low <= value <= high for value in hours
+            ):
+                raise InputError(
+                    f"Thermostat.{name} is {hours!r}; it must be 24 values between {low:g} and "
+                    f"{high:g} °C."
+                )
 
 
 @dataclass(frozen=True, kw_only=True)

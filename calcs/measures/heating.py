@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
 from calcs.inputs import HeatingSystem, House, swap
 from calcs.measures.lives import life_of
@@ -72,8 +73,21 @@ def with_new_unit(house: House, system_id: str, *, efficiency: float, year: int)
             vent="direct" if is_condensing else _plain_vent(system),
             is_condensing=is_condensing,
             pilot_w=0.0,
+            **(_cool_water(system) if is_condensing else {}),
         ),
     )
+
+
+# Radiators of old houses are larger than the load: 150 °F carries the coldest day, and the water
+# follows the weather from there. Common practice, no source; the firm proves it room by room.
+CONDENSING_SUPPLY_C = 65.0
+
+
+def _cool_water(system: HeatingSystem) -> dict[str, Any]:
+    if system.distribution != "hot_water_pipes":
+        return {}
+    supply_c = min(system.supply_design_c, CONDENSING_SUPPLY_C)
+    return {"has_outdoor_reset": True, "supply_design_c": supply_c}
 
 
 def _plain_vent(system: HeatingSystem) -> str:

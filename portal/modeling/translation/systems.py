@@ -26,6 +26,8 @@ VENTS = {
 }
 # Standing pilot of a furnace or boiler: 800 Btu/h (common practice, no source).
 PILOT_W = 234.0
+# Below this a supply gauge shows a boiler that has not been running (110 °F; practice).
+HOT_SUPPLY_C = 43.0
 COMBUSTION_FUEL = {
     "natural_gas": "natural_gas",
     "propane": "propane",
@@ -87,6 +89,14 @@ def _heating_system(key: str, name: str, item: Reader, steady_state: float | Non
         found = item.si(field, target)
         if found is not None:
             more[target] = found
+    if item.value("distribution", default="room") == "hot_water_pipes":
+        # What the gauge shows is the hottest water only where nothing lets it follow the
+        # weather, and only on a boiler that is hot.
+        water = item.si("supply_temp")
+        if item.value("outdoor_reset", "has_outdoor_reset", default=False):
+            more["has_outdoor_reset"] = True
+        elif water is not None and HOT_SUPPLY_C <= water <= 95.0:
+            more["supply_design_c"] = float(item.si("supply_temp", "supply_design_c"))
     if item.value("pilot", "pilot_w", default=False):
         more["pilot_w"] = PILOT_W
     backup = item.value("backup_fuel", "backup_fuel", default="none")
