@@ -1,9 +1,10 @@
 """What the Desk says of requests, rulings and claims."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django.urls import reverse
@@ -13,6 +14,7 @@ from django.utils.translation import gettext_lazy as _lazy
 
 from portal.core.money import usd
 from portal.core.rules import Finding, Ruling, Step
+from portal.core.rules.values import spoken, spoken_unit
 from portal.core.templatetags.words import day, moment, short_day
 from portal.modeling import measure_words
 from portal.rebates import selectors as rebates
@@ -31,6 +33,24 @@ OUTCOMES: dict[str, str | Promise] = {
 }
 # Outcomes of a step that stop or cut: printed heavier in the trace.
 STOPPING = ("failed", "missing", "held", "deferred", "capped", "reduced", "denied", "fails")
+# What steps look at that is no fact of the request but worked out on the way.
+COMPUTED: dict[str, str | Promise] = {
+    "key_date": _lazy("the day that counts"),
+    "expires_on": _lazy("reserved until"),
+    "lapsed": _lazy("the reservation has lapsed"),
+    "measure": _lazy("measure"),
+    "eligible_usd": _lazy("cost that counts"),
+    "rate_usd": _lazy("rate"),
+    "usd": _lazy("amount"),
+    "amount_usd": _lazy("amount before"),
+    "cap_usd": _lazy("limit"),
+    "limit_usd": _lazy("limit"),
+    "taken_usd": _lazy("taken off"),
+    "left_usd": _lazy("left in the budget"),
+    "needed_usd": _lazy("needed"),
+    "allocated_usd": _lazy("shared out to the homes"),
+    "owner_usd": _lazy("the owner’s part"),
+}
 # What a rule is shown for a fact nobody has given; the words of the step say what is missing.
 UNKNOWN = "unknown"
 _DAYS = re.compile(r"(?P<first>\d{4}-\d\d-\d\d)(?:\.\.(?P<last>\d{4}-\d\d-\d\d))?")
@@ -42,6 +62,15 @@ DECIDED: dict[str, str | Promise] = {
     SubsidyState.REFUSED: _lazy("%(number)s is refused."),
     SubsidyState.REFERRED: _lazy("%(number)s is referred to a second person."),
 }
+
+
+@dataclass(frozen=True)
+class Fact:
+    """What a fact is called in a rule set, and its unit."""
+
+    label: str
+    unit: str
+    is_number: bool
 
 
 def decided(number: str, verb: str) -> str:
@@ -106,7 +135,7 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
             {"label": _("Decide by"), "value": day(request.decide_by_on)},
             {"label": _("Rulebook"), "value": str(request.rule_set)},
         ],
-        "steps": step_rows(ruling.steps),
+        "steps": step_rows(ruling.steps, request.rule_set.body),
         "result": {
             "said": str(OUTCOMES.get(ruling.outcome, ruling.outcome)),
             "sum": _amount(ruling.total_usd),
@@ -180,8 +209,28 @@ def _amount(amount: Decimal | None) -> str:
     return "" if amount is None else f"{amount:,.2f}"
 
 
-def step_rows(steps: Sequence[Step]) -> list[dict[str, Any]]:
-    """The trace for the table: a heading where another line of the request begins, then words."""
+def facts_known(body: Mapping[str, Any]) -> dict[str, Fact]:
+    """What a rule set's facts are called and measured in, by the names its steps give them.
+
+    A name that two facts of different sections share says nothing of either, and is left out.
+    """
+    found: dict[str, set[Fact]] = {}
+    named = [*body.get("fields", {}).items()]
+    named += [(spec["name"], spec) for spec in body.get("quantities", [])]
+    for name, spec in named:
+        is_number = spec.get("kind", "number") == "number"
+        fact = Fact(str(spec.get("label") or ""), str(spec.get("unit") or ""), is_number)
+        found.setdefault(name.rpartition(".")[2], set()).add(fact)
+    return {name: facts.pop() for name, facts in found.items() if len(facts) == 1}
+
+
+def step_rows(steps: Sequence[Step], body: Mapping[str, Any] | None = None) -> list[dict[str, Any]]:
+    """The trace for the table: a heading where another line of the request begins, then words.
+
+    ``body`` is the rule set's, for what its facts are called; the figures kept in the trace stay
+    as they are, and are rounded only here.
+    """
+    known = facts_known(body or {})
     rows: list[dict[str, Any]] = []
     about: str | None = None
     for number, step in enumerate(steps, start=1):
@@ -193,8 +242,8 @@ def step_rows(steps: Sequence[Step]) -> list[dict[str, Any]]:
                 "heading": (_line_name(step.line) if step.line else _("The request as a whole"))
                 if starts
                 else "",
-                "saw": ", ".join(
-                    f"{name.replace('_', ' ')} {_seen(value)}"
+                "saw": "; ".join(
+                    _fact(name, value, known.get(name))
                     for name, value in step.saw.items()
                     if value != UNKNOWN
                 ),
@@ -209,6 +258,28 @@ def step_rows(steps: Sequence[Step]) -> list[dict[str, Any]]:
 def _line_name(line: str) -> str:
     name = line.replace("_", " ")
     return name[:1].upper() + name[1:]
+
+
+def _fact(name: str, value: str, fact: Fact | None) -> str:
+    """One thing a rule looked at: what it is called, and the value as people read it."""
+    if fact is None or name in COMPUTED:
+        label = COMPUTED.get(name, name.removesuffix("_usd").replace("_", " "))
+        said = _figure(value, "usd") if name.endswith("usd") else _seen(value)
+    else:
+        label = fact.label or name.replace("_", " ")
+        said = _figure(value, fact.unit) if fact.is_number else _seen(value)
+    return f"{label}: {said}"
+
+
+def _figure(value: str, unit: str) -> str:
+    """A number in its unit."""
+    try:
+        number = Decimal(value)
+    except InvalidOperation:
+        return _seen(value)
+    if unit == "R":
+        return f"R-{spoken(number, unit)}"
+    return f"{spoken(number, unit)}{spoken_unit('' if unit == 'ratio' else unit)}"
 
 
 def _seen(value: str) -> str:

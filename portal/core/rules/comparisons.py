@@ -1,13 +1,26 @@
 """The single comparisons: numbers, words, flags and days."""
 
+from collections.abc import Mapping
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Any
 
 from portal.core.rules.conditions import NO, UNKNOWN, YES, Leaf
 from portal.core.rules.scene import Scene
 from portal.core.rules.sources import Source
-from portal.core.rules.values import HUNDRED, Days, Value, add_days, add_months, spoken, spoken_unit
+from portal.core.rules.values import (
+    DIGITS,
+    FINEST,
+    HUNDRED,
+    Days,
+    Value,
+    add_days,
+    add_months,
+    plain,
+    rounded,
+    spoken,
+    spoken_unit,
+)
 
 
 class Comparison(Leaf):
@@ -44,18 +57,47 @@ class Comparison(Leaf):
         had, limit = self.subject.read(scene), self._limit.read(scene)
         unit = self.subject.unit
         whole = self._whole.read(scene) if self._whole is not None else None
-        percent: Value | None = None
+        percent = spoken(None)
         if isinstance(whole, Decimal) and isinstance(limit, Decimal):
+            if isinstance(had, Decimal) and whole:
+                percent, _least = self._spoken_apart(had * HUNDRED / whole, limit, "percent")
             limit = limit * whole / HUNDRED
-            percent = had * HUNDRED / whole if isinstance(had, Decimal) and whole else None
+        had_words, needed_words = self._spoken_apart(had, limit, unit)
         return {
-            "had": spoken(had, unit),
-            "needed": spoken(limit, unit),
+            "had": had_words,
+            "needed": needed_words,
             "unit": spoken_unit(unit),
             "whole": spoken(whole, unit),
-            "percent": spoken(percent),
+            "percent": percent,
             "label": self.subject.label,
         }
+
+    def kept(self, scene: Scene, supplied: Mapping[str, str]) -> tuple[str, str]:
+        """The figures in full."""
+        limit = self._limit.read(scene)
+        whole = self._whole.read(scene) if self._whole is not None else None
+        if isinstance(whole, Decimal) and isinstance(limit, Decimal):
+            limit = limit * whole / HUNDRED
+        return plain(limit), plain(self.subject.read(scene))
+
+    def _spoken_apart(self, had: Value | None, limit: Value | None, unit: str) -> tuple[str, str]:
+        """Both figures with the fewest decimals that still say what the comparison says.
+
+        The limit is rounded to its strict side, so that whoever reaches the figure printed has
+        reached the limit.
+        """
+        if unit == "usd" or not isinstance(limit, Decimal):
+            return spoken(had, unit), spoken(limit, unit)
+        least = 2 if unit == "percent" else DIGITS.get(unit, FINEST)
+        for digits in range(least, FINEST):
+            needed = rounded(limit, digits, _STRICT.get(self.test, ROUND_HALF_EVEN))
+            if not isinstance(had, Decimal):
+                return spoken(had, unit), spoken(needed, unit, digits=digits)
+            near = rounded(had, digits, ROUND_HALF_EVEN)
+            compare = _COMPARE[self.test]
+            if compare(near, needed) == compare(had, limit):
+                return spoken(near, unit, digits=digits), spoken(needed, unit, digits=digits)
+        return spoken(had, unit, digits=FINEST), spoken(limit, unit, digits=FINEST)
 
 
 _COMPARE = {
@@ -64,6 +106,12 @@ _COMPARE = {
     "above": lambda had, limit: had > limit,
     "below": lambda had, limit: had < limit,
     "equals": lambda had, limit: had == limit,
+}
+_STRICT = {
+    "at_least": ROUND_CEILING,
+    "above": ROUND_CEILING,
+    "at_most": ROUND_FLOOR,
+    "below": ROUND_FLOOR,
 }
 
 

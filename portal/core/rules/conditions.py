@@ -212,6 +212,10 @@ class Leaf(Condition):
             shown += [field for field in source.fields() if field not in shown]
         return tuple(shown)
 
+    def kept(self, scene: Scene, supplied: Mapping[str, str]) -> tuple[str, str]:
+        """What was needed and what was had, as they are kept beside the words."""
+        return supplied["needed"], supplied["had"]
+
     def explain(self, scene: Scene) -> list[Shortcoming]:
         """One shortcoming, in the rule's own words or the package's."""
         verdict = self.judge(scene)
@@ -225,13 +229,14 @@ class Leaf(Condition):
             fix = self._words.say(scene, "fix", supplied) or fill_phrase(
                 scene.phrases, "fix", supplied
             )
+            needed, had = self.kept(scene, supplied)
             needs: tuple[Need, ...] = (
                 Need(
                     field=self.subject.name,
                     label=supplied["label"],
                     test=self.test,
-                    needed=supplied["needed"],
-                    had=supplied["had"],
+                    needed=needed,
+                    had=had,
                     unit=supplied["unit"].strip(),
                 ),
             )

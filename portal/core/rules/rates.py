@@ -1,6 +1,6 @@
 """Steps that set an amount: flat, per unit, per unit by band, a share of cost, another value."""
 
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from typing import TYPE_CHECKING, Any
 
 from portal.core.rules.amount_step import AmountStep, earlier, number_of, percent, seen
@@ -8,11 +8,29 @@ from portal.core.rules.faults import RuleSetFault
 from portal.core.rules.ruling import Finding, Need
 from portal.core.rules.scene import LineState, Scene
 from portal.core.rules.sources import Source
-from portal.core.rules.values import ZERO, plain, spoken, spoken_unit
+from portal.core.rules.values import (
+    DIGITS,
+    FINEST,
+    ZERO,
+    plain,
+    rounded,
+    spoken,
+    spoken_unit,
+    to_cents,
+)
 from portal.core.rules.words import fill_phrase
 
 if TYPE_CHECKING:
     from portal.core.rules.syntax import Syntax
+
+
+def _counted(units: Decimal, rate: Decimal, unit: str) -> str:
+    """Units as they are read, with more decimals only where the product printed needs them."""
+    for digits in range(DIGITS.get(unit, FINEST), FINEST):
+        near = rounded(units, digits, ROUND_DOWN)
+        if to_cents(near * rate) == to_cents(units * rate):
+            return spoken(near, unit, digits=digits)
+    return spoken(units, unit, digits=FINEST)
 
 
 class Flat(AmountStep):
@@ -75,7 +93,8 @@ class PerUnit(AmountStep):
             scene,
             line,
             "set",
-            f"{spoken(counted)}{unit} × {spoken(rate, 'usd')} = {spoken(line.amount, 'usd')}",
+            f"{_counted(counted, rate, self._unit)}{unit} × {spoken(rate, 'usd')} = "
+            f"{spoken(line.amount, 'usd')}",
             {**seen(scene, self._quantity), "rate_usd": plain(rate)},
         )
 

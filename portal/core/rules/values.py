@@ -178,6 +178,13 @@ def plain_number(value: Decimal) -> str:
     return "0" if shown in {"-0", ""} else shown
 
 
+# Decimals that people read a unit with; what is not here is written as finely as it is compared.
+DIGITS = {
+    **{"CFM50": 0, "CFM25": 0, "ft2": 0, "Btu/h": 0, "ft": 1, "MMBtu": 1},
+    **{"R": 2, "ACH50": 2, "tons": 2, "SEER2": 2, "HSPF2": 2},
+}
+FINEST = 4
+
 # Units of the facts that running text writes otherwise.
 _UNITS_IN_WORDS = {"ft2": "sq ft", "percent": "%"}
 
@@ -196,8 +203,13 @@ _MONTHS = (
 )  # fmt: skip
 
 
-def spoken(value: Value | None, unit: str = "") -> str:
-    """A value as people write it; a comparison is cut at four decimals, never rounded up."""
+def rounded(value: Decimal, digits: int, rounding: str) -> Decimal:
+    """A number to so many decimals, in a direction."""
+    return value.quantize(Decimal(1).scaleb(-digits), rounding=rounding, context=EXACT)
+
+
+def spoken(value: Value | None, unit: str = "", *, digits: int | None = None) -> str:
+    """A value as people write it: as many decimals as its unit is read with, never rounded up."""
     if value is None:
         return "not known"
     if isinstance(value, bool):
@@ -206,8 +218,10 @@ def spoken(value: Value | None, unit: str = "") -> str:
         if unit == "usd":
             cents = to_cents(value)
             return f"{'−' if cents < 0 else ''}${abs(cents):,.2f}"
-        cut = value.quantize(Decimal("0.0001"), rounding=ROUND_DOWN, context=EXACT)
-        shown = f"{cut:,f}".rstrip("0").rstrip(".")
+        cut = rounded(value, DIGITS.get(unit, FINEST) if digits is None else digits, ROUND_DOWN)
+        shown = f"{cut:,f}"
+        if "." in shown:
+            shown = shown.rstrip("0").rstrip(".")
         return "0" if shown in {"-0", ""} else shown.replace("-", "−")
     if isinstance(value, tuple):
         first, last = value

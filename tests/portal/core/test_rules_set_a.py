@@ -42,7 +42,7 @@ def test_a2_fails_by_a_hair_and_is_partly_approved():
     (finding,) = [found for found in ruling.findings if found.kind == "failed"]
     assert finding.rule == "air_sealing.cut"
     assert "needed 372 CFM50" in finding.words
-    assert "achieved 370 (14.9193%)" in finding.words
+    assert "achieved 370 (14.92%)" in finding.words
     assert finding.needs[0].needed == "372"
     assert finding.needs[0].had == "370"
     assert step(ruling, "attic.r_before").saw["pre_r_effective"] == "11.4"

@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+import pytest
+
 from portal.core.rules import Step
 from portal.places.desk_words import step_rows
 
@@ -41,7 +43,42 @@ def test_what_a_rule_saw_reads_as_words_and_leaves_the_unknown_to_the_step() -> 
             )
         ]
     )
-    assert row["saw"] == "built on 1958, audit on Sep 10, 2026, fuel natural gas"
+    assert row["saw"] == "built on: 1958; audit on: Sep 10, 2026; fuel: natural gas"
+
+
+BODY = {
+    "fields": {
+        "line.pre_cfm50": {"kind": "number", "unit": "CFM50", "label": "leakage before the work"},
+        "line.cost_usd": {"kind": "number", "unit": "usd", "label": "the quoted cost"},
+        "line.post_r": {"kind": "number", "unit": "R", "label": "insulation after the work"},
+        "site.zip": {"kind": "text", "label": "ZIP code"},
+        "site.units": {"kind": "number", "unit": "units", "label": "homes in the building"},
+        "line.units": {"kind": "number", "unit": "units", "label": "units installed"},
+    },
+    "quantities": [{"name": "site.multiplier", "unit": "ratio", "label": "fuel multiplier"}],
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "expected"),
+    [
+        ("pre_cfm50", "2089.000378", "leakage before the work: 2,089 CFM50"),
+        ("cost_usd", "404.4", "the quoted cost: $404.40"),
+        ("post_r", "49.25", "insulation after the work: R-49.25"),
+        ("zip", "00201", "ZIP code: 00201"),
+        ("multiplier", "0.75", "fuel multiplier: 0.75"),
+        ("eligible_usd", "1150", "cost that counts: $1,150.00"),
+        # Two facts of that name: neither's label would be sure.
+        ("units", "2", "units: 2"),
+    ],
+)
+def test_what_a_rule_saw_is_called_and_rounded_as_people_read_it(
+    name: str, value: str, expected: str
+) -> None:
+    step = a_step(**{name: value})
+    (row,) = step_rows([step], BODY)
+    assert row["saw"] == expected
+    assert step.saw == {name: value}
 
 
 def test_a_failed_step_stands_out() -> None:
