@@ -135,7 +135,7 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
             {"label": _("Decide by"), "value": day(request.decide_by_on)},
             {"label": _("Rulebook"), "value": str(request.rule_set)},
         ],
-        "steps": step_rows(ruling.steps, request.rule_set.body),
+        "steps": step_rows(ruling.steps, request.rule_set.body if request.rule_set else {}),
         "result": {
             "said": str(OUTCOMES.get(ruling.outcome, ruling.outcome)),
             "sum": _amount(ruling.total_usd),
