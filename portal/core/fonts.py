@@ -95,21 +95,25 @@ def recipe_stamp() -> str:
 
 def fonts_made(folder: Path) -> bool:
     """Whether every file is there and was made by this recipe. Opens no font."""
+    return not _faces_to_make(folder)
+
+
+def _faces_to_make(folder: Path) -> list[Face]:
+    """The faces that are missing; all of them where another recipe was followed."""
     stamp = folder / STAMP
-    return (
-        stamp.is_file()
-        and stamp.read_text().strip() == recipe_stamp()
-        and all((folder / face.file_name).is_file() for face in FACES)
-    )
+    if not stamp.is_file() or stamp.read_text().strip() != recipe_stamp():
+        return list(FACES)
+    return [face for face in FACES if not (folder / face.file_name).is_file()]
 
 
 def fonts_make(folder: Path | None = None) -> list[Path]:
     """Make what is missing and return the files written; an empty list when all were there."""
     target = fonts_dir() if folder is None else folder
-    if fonts_made(target):
+    faces = _faces_to_make(target)
+    if not faces:
         return []
     target.mkdir(parents=True, exist_ok=True)
-    written = [_face_make(face, target) for face in FACES]
+    written = [_face_make(face, target) for face in faces]
     for package in sorted({face.package for face in FACES}):
         license_text = resources.files(package).joinpath("LICENSE").read_text(encoding="utf-8")
         (target / f"{package.removeprefix('fontpkg_')}-license.txt").write_text(

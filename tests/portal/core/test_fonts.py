@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -12,9 +13,10 @@ from portal.core import fonts
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    made = tmp_path_factory.mktemp("fonts")
-    fonts.fonts_make(made)
-    return made
+    """A copy of what this run has made, or found made by the same recipe."""
+    copied = tmp_path_factory.mktemp("fonts") / "fonts"
+    shutil.copytree(fonts.fonts_dir(), copied)
+    return copied
 
 
 def test_every_face_is_made_and_small(folder: Path) -> None:
@@ -29,10 +31,27 @@ def test_a_second_run_makes_nothing(folder: Path) -> None:
     assert {path.name: path.stat().st_mtime_ns for path in folder.iterdir()} == before
 
 
-def test_a_missing_file_is_made_again(folder: Path) -> None:
-    (folder / fonts.FACES[-1].file_name).unlink()
-    assert fonts.fonts_make(folder)
+def test_a_missing_file_alone_is_made_again_and_comes_out_the_same(folder: Path) -> None:
+    path = folder / fonts.FACES[-1].file_name
+    glyphs = TTFont(path).getGlyphOrder()
+    path.unlink()
+    assert not fonts.fonts_made(folder)
+    assert fonts.fonts_make(folder) == [path]
     assert fonts.fonts_made(folder)
+    assert TTFont(path).getGlyphOrder() == glyphs
+
+
+def test_another_recipe_has_all_made_anew(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    made = []
+    monkeypatch.setattr(fonts, "RECIPE", -1)
+    monkeypatch.setattr(fonts, "_face_make", lambda face, _folder: made.append(face))
+    assert not fonts.fonts_made(folder)
+    fonts.fonts_make(folder)
+    assert made == list(fonts.FACES)
+    assert fonts.fonts_made(folder)
+    monkeypatch.undo()
+    assert not fonts.fonts_made(folder)
+    (folder / fonts.STAMP).write_text(fonts.recipe_stamp())
 
 
 @pytest.mark.parametrize("face", fonts.FACES, ids=lambda face: face.file_name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
@@ -214,8 +215,10 @@ HOMES = {
 }
 every_home = pytest.mark.parametrize("home", HOMES.values(), ids=HOMES.keys())
 LAYOUTS = (WIDE, PRINT, PHONE)
+in_all_sizes = functools.cache(draw_section)
 
 
+@functools.cache
 def drawn(home: SectionInput, layout: Layout) -> Sheet:
     return sheet_make(home, layout, prefix="t", title="Section", description="A cut.")
 
@@ -330,7 +333,7 @@ def test_what_the_plan_keeps_is_dotted_and_nothing_else() -> None:
 
 @every_home
 def test_labels_and_table_carry_the_same_figures(home: SectionInput) -> None:
-    drawing = draw_section(home)
+    drawing = in_all_sizes(home)
     counts = parts_count(home.parts, home.ducts)
     texts = [
         "".join(node.itertext()) for node in ElementTree.fromstring(drawing.wide).iter(f"{SVG}text")
@@ -407,7 +410,7 @@ def test_letters_run_down_each_column(home: SectionInput) -> None:
 
 @every_home
 def test_all_sizes_are_valid_svg_with_title_and_description(home: SectionInput) -> None:
-    drawing = draw_section(home)
+    drawing = in_all_sizes(home)
     ids = set()
     for svg in (drawing.wide, drawing.phone, drawing.print, drawing.small, drawing.scope):
         root = ElementTree.fromstring(svg)
@@ -421,7 +424,7 @@ def test_all_sizes_are_valid_svg_with_title_and_description(home: SectionInput) 
 
 
 def test_a_failed_test_is_crossed_in_brick_and_named_first() -> None:
-    drawing = draw_section(STEAM)
+    drawing = in_all_sizes(STEAM)
     assert "#9a3b26" in drawing.wide
     assert drawing.list_rows[0].is_failed
     assert "failed its safety test" in drawing.description
