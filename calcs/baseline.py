@@ -8,10 +8,12 @@ import numpy as np
 
 from calcs.burners import regain_share
 from calcs.components import components_of
+from calcs.end_uses import HOUR_SHAPES
 from calcs.equipment import burn, cool, idle_share, steady_state
 from calcs.house import HOUSE, zone_of
 from calcs.inputs import EnergyPrices, HeatingSystem, House
 from calcs.network import FloatArray
+from calcs.rates import FuelCost, FuelUse, cost_of_fuel
 from calcs.results import END_USES, Baseline, EndUseEnergy
 from calcs.thermal import Thermal, thermal_of
 from calcs.weather import MONTH_DAYS, WeatherYear, monthly
@@ -140,10 +142,13 @@ def _baseline(
     short_hours: int,
 ) -> Baseline:
     energy: dict[str, float] = defaultdict(float)
-    by_use: dict[str, float] = defaultdict(float)
     for item in end_uses:
         energy[item.fuel] += item.annual_j
-        by_use[item.end_use] += prices.cost_usd({item.fuel: item.annual_j})
+    costs = _costs(thermal, end_uses, prices)
+    by_use: dict[str, float] = defaultdict(float)
+    for cost in costs.values():
+        for use, amount in cost.by_use.items():
+            by_use[use] += amount
     heated_j = float(thermal.heating_w.sum()) * 3600.0
     given_j = float((thermal.heating_w / thermal.delivery.heating).sum()) * 3600.0
     cooled_j = float(thermal.cooling_w.sum()) * 3600.0
@@ -156,8 +161,9 @@ def _baseline(
     return Baseline(
         end_uses=end_uses,
         energy_j=dict(energy),
-        cost_usd=prices.cost_usd(energy),
-        cost_usd_by_fuel={fuel: prices.cost_usd({fuel: amount}) for fuel, amount in energy.items()},
+        cost_usd=sum(cost.variable_usd for cost in costs.values()),
+        fixed_usd=sum(cost.fixed_usd for cost in costs.values()),
+        cost_usd_by_fuel={fuel: cost.variable_usd for fuel, cost in costs.items()},
         cost_usd_by_use=dict(by_use),
         co2_kg=prices.co2_kg(energy),
         heating_load_j=heated_j,
@@ -172,3 +178,45 @@ def _baseline(
         components=components,
         heat_loss_w_per_k=lost_j / (hours * 3600.0 * difference) if hours and difference > 0 else 0,
     )
+
+
+def _costs(
+    thermal: Thermal, end_uses: tuple[EndUseEnergy, ...], prices: EnergyPrices
+) -> dict[str, FuelCost]:
+    """Cost of the year by fuel, each month billed by its rate."""
+    found = {}
+    for fuel in dict.fromkeys(item.fuel for item in end_uses):
+        rate = prices.rate(fuel)
+        has_windows = any(season.windows for season in rate.seasons)
+        found[fuel] = cost_of_fuel(
+            rate,
+            [
+                FuelUse(
+                    end_use=item.end_use,
+                    fuel=fuel,
+                    monthly_j=np.array(item.monthly_j),
+                    by_hour=_by_hour(item.end_use, thermal) if has_windows else None,
+                )
+                for item in end_uses
+                if item.fuel == fuel
+            ],
+        )
+    return found
+
+
+def _by_hour(end_use: str, thermal: Thermal) -> FloatArray:
+    """Shares of the 24 hours in each month's use, shape (12, 24).
+
+    Heating, its fans and cooling run when their load does; everything else takes the hours of
+    its gains, and where it has none those of people in the house.
+    """
+    load = {"heating": thermal.heating_w, "fans_pumps": thermal.heating_w,
+            "cooling": thermal.cooling_w}.get(end_use)  # fmt: skip
+    shape = HOUR_SHAPES.get(end_use, HOUR_SHAPES["people"])
+    usual = np.tile(shape / shape.sum(), (12, 1))
+    if load is None:
+        return usual
+    first_days = np.concatenate(([0], np.cumsum(MONTH_DAYS)[:-1]))
+    hours = np.add.reduceat(load.reshape(-1, 24), first_days, axis=0)
+    total = hours.sum(axis=1, keepdims=True)
+    return np.where(total > 0.0, hours / np.where(total > 0.0, total, 1.0), usual)

@@ -164,18 +164,20 @@ def _cost(base: Baseline, scene: Scene) -> Derivation:
     inputs: list[DerivationInput] = []
     for fuel, amount in base.energy_j.items():
         inputs.append(_worked(f"energy.{fuel}", amount, "J", HOURLY))
-        price = scene.terms.prices.usd_per_j[fuel]
+        rate = scene.terms.prices.rates.get(fuel)
+        price = base.cost_usd_by_fuel[fuel] / amount if amount else 0.0
         inputs.append(
             DerivationInput(
                 name_key=f"price.{fuel}", value=price, unit="$/J", path="",
-                how="recorded", source=scene.terms.prices.as_of,
+                how="recorded" if rate is None else "worked_out",
+                source=scene.terms.prices.as_of if rate is None else rate.name or rate.source,
             )
         )  # fmt: skip
     return Derivation(
         key="annual_cost",
         value=base.cost_usd,
         unit="$",
-        formula="Σ energy × price",
+        formula="Σ energy × price; on a rate, each month's bill less what it is without any use",
         inputs=tuple(inputs),
         source="prices of the program, dated",
     )

@@ -81,7 +81,11 @@ class HeatLossPart:
 
 @dataclass(frozen=True, kw_only=True)
 class Baseline:
-    """The house as it is (or as a plan would leave it) over one weather year."""
+    """The house as it is (or as a plan would leave it) over one weather year.
+
+    `cost_usd` is what the use adds to the bills. `fixed_usd` is what they come to without any use
+    (customer charges, minimum bills), which no measure saves.
+    """
 
     end_uses: tuple[EndUseEnergy, ...]
     energy_j: Mapping[str, float]
@@ -100,6 +104,7 @@ class Baseline:
     unmet_heating_hours: int
     components: tuple[HeatLossPart, ...]
     heat_loss_w_per_k: float
+    fixed_usd: float = 0.0
 
     def use_j(self, end_use: str, fuel: str | None = None) -> float:
         """Yearly energy of an end use, on one fuel or on all. [J]"""

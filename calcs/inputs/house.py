@@ -20,6 +20,7 @@ from calcs.inputs.systems import (
     Thermostat,
     WaterHeater,
 )
+from calcs.rates import Rate, flat
 from calcs.records import Checked, choice, from_plain, quantity, to_plain
 
 ORIGINS = ("measured", "nameplate", "recorded", "reported", "default")
@@ -124,28 +125,37 @@ class House(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class EnergyPrices:
-    """Prices and carbon by fuel, per joule of site energy; the numbers belong to a date."""
+    """Prices and carbon by fuel, per joule of site energy; the numbers belong to a date.
+
+    A fuel billed by the month has a rate in `rates`, which counts before its price in `usd_per_j`.
+    """
 
     usd_per_j: Mapping[str, float]
     co2_kg_per_j: Mapping[str, float]
     as_of: str = ""
+    rates: Mapping[str, Rate] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        for fuel in (*self.usd_per_j, *self.co2_kg_per_j):
+        for fuel in (*self.usd_per_j, *self.co2_kg_per_j, *self.rates):
             if fuel not in FUELS:
                 raise InputError(f"Unknown fuel {fuel!r}; use one of: {', '.join(FUELS)}.")
         if min((*self.usd_per_j.values(), *self.co2_kg_per_j.values()), default=0.0) < 0.0:
             raise InputError("A price or carbon factor is negative.")
 
-    def cost_usd(self, energy_j: Mapping[str, float]) -> float:
-        """Cost of yearly energy by fuel.
+    def rate(self, fuel: str) -> Rate:
+        """How a fuel is charged: its rate, else its one price all year.
 
         Raises
         ------
         InputError
-            A fuel that is used has no price.
+            The fuel has neither.
         """
-        return _weigh(energy_j, self.usd_per_j, "price")
+        found = self.rates.get(fuel)
+        if found is not None:
+            return found
+        if fuel not in self.usd_per_j:
+            raise InputError(f"No price for {fuel}.")
+        return flat(fuel, self.usd_per_j[fuel], source=self.as_of)
 
     def co2_kg(self, energy_j: Mapping[str, float]) -> float:
         """Carbon dioxide of yearly energy by fuel."""
