@@ -2,9 +2,10 @@
 
 import io
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
 from decimal import Decimal
+from unittest import mock
 
 from django.core.management import call_command
 from PIL import Image
@@ -131,14 +132,26 @@ def forget_analyses() -> None:
     rulings._loaded.cache_clear()
 
 
+def papers_not_laid_out() -> AbstractContextManager[object]:
+    """Bytes for a PDF, whose layout takes seconds, where a test looks at something else.
+
+    Papers themselves are printed by the tests of papers, of the chain and of the browser.
+    """
+    return mock.patch("portal.reports.printing.pdf_of", return_value=b"%PDF-1.7 not laid out")
+
+
 @contextmanager
-def kept_for_a_module(blocker: object, moment: object = VISIT_MORNING) -> Iterator[None]:
+def kept_for_a_module(
+    blocker: object, moment: object = VISIT_MORNING, *, prints: bool = False
+) -> Iterator[None]:
     """Let a module's tests share rows made once; the database is emptied behind them.
 
-    News and jobs run after a commit, so the rows are committed and not rolled back.
+    News and jobs run after a commit, so the rows are committed and not rolled back. Papers are
+    laid out only for a module that looks at them.
     """
     forget_analyses()
-    with clock.at(moment):  # type: ignore[arg-type]  # an instant
+    papers = nullcontext() if prints else papers_not_laid_out()
+    with clock.at(moment), papers:  # type: ignore[arg-type]  # an instant
         try:
             yield
         finally:

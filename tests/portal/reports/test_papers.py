@@ -27,7 +27,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(scope="module")
 def home(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[homes.Walked]:
     """A home with its report, and a scope on paper."""
-    with homes.kept_for_a_module(django_db_blocker):
+    with homes.kept_for_a_module(django_db_blocker, prints=True):
         with django_db_blocker.unblock():
             made = homes.reserved(homes.sent(homes.planned(homes.audited())))
         yield made
