@@ -8,7 +8,7 @@ section drawing labels, so that the heat balance comes back by part.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import cos, radians
 
 from calcs import assemblies
@@ -105,7 +105,7 @@ def leakage_of(house: House) -> EnvelopeLeakage:
     """
     stories = int(min(max(round(house.geometry.stories), 1), 3))
     leakage = house.air_leakage
-    coefficient = leakage.flow50_m3_per_s / 50.0**leakage.exponent
+    coefficient = leakage.exposure_factor * leakage.flow50_m3_per_s / 50.0**leakage.exponent
     has_crawl = any(item.kind.endswith("crawlspace") for item in house.foundations)
     unit = enhanced_infiltration(
         coefficient,
@@ -164,13 +164,24 @@ def network_of(
     ]
     return Network(
         zones=zones,
-        elements=tuple(elements),
+        elements=tuple(_conducting(house, item) for item in elements),
         windows=tuple(windows),
         air_paths=tuple(_air_paths(house, known)),
         ventilation=_ventilation(house),
         distribution_losses=tuple(losses),
         terrain=house.site.terrain,
     )
+
+
+def _conducting(house: House, element: OpaqueElement) -> OpaqueElement:
+    """An element with the conductance that bills found; inside partitions as they are."""
+    if house.conductance_factor == 1.0 or element.zone_in == element.zone_out:
+        return element
+    layers = tuple(
+        replace(layer, resistance_m2k_per_w=layer.resistance_m2k_per_w / house.conductance_factor)
+        for layer in element.layers
+    )
+    return replace(element, layers=layers)
 
 
 def _below_zone(house: House, kind: str, is_conditioned: bool) -> str | None:

@@ -2,7 +2,14 @@
 
 from calcs.bills.desk import BillFit, fit_heating_bills
 from calcs.bills.fit import FORMS, Choice, Fit, Series, choose_form, fit_form, series_of_daily
-from calcs.bills.outcome import Billed, BillsOutcome, Refusal, fit_bills, limits_met
+from calcs.bills.outcome import (
+    Billed,
+    BillsOutcome,
+    Refusal,
+    fit_bills,
+    limits_met,
+    months_of_bills,
+)
 from calcs.bills.reads import Cleaned, Flag, Period, Read, clean
 from calcs.bills.savings import (
     BilledSaving,
@@ -54,6 +61,7 @@ __all__ = [
     "fractional_savings_uncertainty",
     "limits_met",
     "measured_saving",
+    "months_of_bills",
     "nmbe_pct",
     "saving_between_fits",
     "series_of_daily",

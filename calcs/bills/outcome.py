@@ -29,6 +29,7 @@ from calcs.bills.reads import Cleaned, Flag, Period
 from calcs.bills.statistics import BPI_2400_LIMITS_PCT, GUIDELINE_14_LIMITS_PCT
 from calcs.daily_weather import NormalMonth
 from calcs.errors import InputError
+from calcs.weather import MONTH_DAYS
 
 FloatArray = NDArray[np.float64]
 
@@ -42,6 +43,7 @@ LOW_USE_UNITS = 10.0
 STANDS_OUT = 3.0  # residuals in standard errors of their own prediction
 MOST_SUSPECTS = 5
 SURE_SHARE = 0.01  # chance that a larger residual is luck
+FEWEST_DAYS_OF_MONTH = 10  # of a month that a bill must cover to stand for it (common practice)
 # Fuels that are burned for heat alone.
 FORMS_OF: dict[str, tuple[str, ...]] = {"natural_gas": ("base", "heating")}
 DELIVERED = ("propane", "fuel_oil")
@@ -101,6 +103,7 @@ class BillsOutcome:
     normal_error: float | None = None
     within: tuple[str, ...] = ()
     is_synthetic: bool = False
+    joules_per_unit: float = 1.0
 
     @property
     def first_on(self) -> str:
@@ -135,6 +138,7 @@ def fit_bills(
     *,
     fuel: str,
     unit: str,
+    joules_per_unit: float = 1.0,
     resolution: float = 1.0,
     normal: Sequence[NormalMonth] = (),
     forms: Sequence[str] | None = None,
@@ -149,6 +153,8 @@ def fit_bills(
         Actual daily means. A series that says it is made up flags the outcome.
     fuel, unit : str
         "natural_gas", "electricity"; the unit of the quantities, for people.
+    joules_per_unit : float
+        Energy in that unit, kept for whoever compares bills with a model. [J]
     resolution : float
         Smallest step of the meter in that unit: what rounding alone does to a bill.
     normal : sequence of NormalMonth
@@ -194,7 +200,34 @@ def fit_bills(
         normal_error=None if year is None else year.standard_error,
         within=() if fit is None else limits_met(fit.nmbe_pct, fit.cv_rmse_pct),
         is_synthetic=weather.is_synthetic,
+        joules_per_unit=joules_per_unit,
     )
+
+
+def months_of_bills(outcome: BillsOutcome) -> tuple[float | None, ...]:
+    """What the bills come to in each month of the normal year, their scatter kept; None: no bill.
+
+    The fit's month, and on top what the bills whose days fall into that month were above or
+    below the fit, a day, by the days they share with it. Read dates need not be those of months.
+    """
+    if outcome.fit is None or len(outcome.normal_monthly) != len(MONTH_DAYS):
+        return (None,) * len(MONTH_DAYS)
+    above, shared = np.zeros(12), np.zeros(12)
+    for item in outcome.periods:
+        if item.residual is None:
+            continue
+        day, end = date.fromisoformat(item.starts_on), date.fromisoformat(item.ends_on)
+        while day < end:
+            first = date(day.year + day.month // 12, day.month % 12 + 1, 1)
+            days = (min(first, end) - day).days
+            above[day.month - 1] += days * item.residual / item.days
+            shared[day.month - 1] += days
+            day = first
+    return tuple(
+        None if shared[m] < FEWEST_DAYS_OF_MONTH
+        else outcome.normal_monthly[m] + MONTH_DAYS[m] * float(above[m] / shared[m])
+        for m in range(12)
+    )  # fmt: skip
 
 
 def limits_met(nmbe: float, cv_rmse: float) -> tuple[str, ...]:

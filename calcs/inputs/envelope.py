@@ -219,10 +219,15 @@ class Fireplace(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class AirLeakage(Checked):
-    """Blower-door result. Empty `shares` means the defaults for this kind of house."""
+    """Blower-door result. Empty `shares` means the defaults for this kind of house.
+
+    `exposure_factor` is how much more or less air wind and stack drive through these leaks than
+    the shelter recorded says: 1 unless bills say otherwise.
+    """
 
     flow50_m3_per_s: float = quantity("m³/s at 50 Pa", 0.01, 15.0)
     exponent: float = quantity("-", 0.5, 1.0, default=0.65)
     shares: tuple[LeakShare, ...] = ()
     has_flue: bool = False
     fireplace: Fireplace | None = None
+    exposure_factor: float = quantity("-", 0.2, 4.0, default=1.0)

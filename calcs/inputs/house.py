@@ -23,7 +23,7 @@ from calcs.inputs.systems import (
 from calcs.rates import Rate, flat
 from calcs.records import Checked, choice, from_plain, quantity, to_plain
 
-ORIGINS = ("measured", "nameplate", "recorded", "reported", "default")
+ORIGINS = ("measured", "nameplate", "recorded", "reported", "default", "fitted")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,7 +78,11 @@ class Geometry(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class House(Checked):
-    """One dwelling, complete enough for the hourly model."""
+    """One dwelling, complete enough for the hourly model.
+
+    `conductance_factor` is the heat that walls, ceilings and floors let through over what their
+    record says: 1 unless bills say otherwise.
+    """
 
     name: str = ""
     site: Site
@@ -99,6 +103,7 @@ class House(Checked):
     hot_water_use: HotWaterUse = field(default_factory=HotWaterUse)
     lamps: tuple[LampGroup, ...] = ()
     appliances: Appliances = field(default_factory=Appliances)
+    conductance_factor: float = quantity("-", 0.3, 3.0, default=1.0)
     origins: Mapping[str, Origin] = field(default_factory=dict, hash=False)
 
     def __post_init__(self) -> None:
