@@ -20,6 +20,7 @@ from calcs._kernel_data import (
     Air,
     Chains,
     Forcing,
+    Row,
 )
 from calcs.constants import CELSIUS_ZERO_K, GAS_CONSTANT_DRY_AIR_J_PER_KG_K
 from calcs.network import (
@@ -64,6 +65,8 @@ class Assembly:
     chains: Chains
     air: Air
     forcing: Forcing
+    weather: WeatherYear
+    sun: tuple[Row, ...]
     rho_cp_j_per_m3k: float
     element_names: tuple[str, ...]
     components: tuple[str, ...]
@@ -105,7 +108,7 @@ class _Builder:
         self.parts: list[_Part] = []
         self.faces: list[Face] = []
         self.nodes = 0
-        self.sun_rows: list[FloatArray] = []
+        self.sun_rows: list[Row] = []
         self.plane_row: dict[tuple[float, float], int] = {}
         self.ground_rows: list[FloatArray] = []
         zones = len(network.zones)
@@ -120,15 +123,14 @@ class _Builder:
         key = (azimuth_deg, tilt_deg)
         if key not in self.plane_row:
             self.plane_row[key] = len(self.sun_rows)
-            self.sun_rows.append(
-                plane_total(
-                    self.weather,
-                    azimuth_deg,
-                    tilt_deg,
-                    self.options.transposition,
-                    self.options.ground_reflectance,
-                )
+            asked = (
+                self.weather,
+                azimuth_deg,
+                tilt_deg,
+                self.options.transposition,
+                self.options.ground_reflectance,
             )
+            self.sun_rows.append(Row(("plane", *asked), plane_total(*asked)))
         return self.plane_row[key]
 
     def add_element(self, element: OpaqueElement) -> None:
@@ -227,8 +229,14 @@ class _Builder:
         self.diffuse[zone] += window.area_m2 * factor * sun.transmitted_diffuse
         count = glass.panes
         rows = range(len(self.sun_rows), len(self.sun_rows) + count)
+        # A steady shade scales the row of its glass, so that windows alike in glass share it.
+        is_steady = bool((factor == factor[0]).all())
+        scale = float(factor[0]) if is_steady else 1.0
         # Chains run outward, panes inward.
-        self.sun_rows += [factor * sun.absorbed[count - 1 - j] for j in range(count)]
+        for pane in range(count - 1, -1, -1):
+            values = sun.absorbed[pane] if is_steady else factor * sun.absorbed[pane]
+            shade = None if is_steady else factor.tobytes()
+            self.sun_rows.append(Row(("glass", sun, pane, shade), values))
         part = _Part(
             name=window.name,
             component=window.component,
@@ -241,7 +249,7 @@ class _Builder:
             slope=[*glass.gap_slope_per_k[::-1], 0.0],
             gap_emittance=[*glass.gap_emittance[::-1], 0.0],
             source=list(rows),
-            source_factor=[1.0] * count,
+            source_factor=[scale] * count,
             emittance_a=glass.emittance_in,
             emittance_b=glass.emittance_out,
             film_a=window.film_in_w_per_m2k or 0.0,
@@ -416,7 +424,7 @@ class _Builder:
             cooling_setpoint=_rows(
                 [stepped(z.cooling_setpoint_c, steps, PLANT_OFF_C) for z in zones], HOURS * steps
             ),
-            sun=_rows(self.sun_rows, HOURS),
+            sun=_rows([row.values for row in self.sun_rows], HOURS),
             beam=self.beam,
             diffuse=self.diffuse,
             convective_gain=_rows([hourly(zone.convective_gain_w) for zone in zones], HOURS),
@@ -448,6 +456,8 @@ def assemble(network: Network, weather: WeatherYear, options: Options) -> Assemb
         chains=builder.chains(),
         air=builder.air(rho_cp),
         forcing=builder.forcing(),
+        weather=weather,
+        sun=tuple(builder.sun_rows),
         rho_cp_j_per_m3k=rho_cp,
         element_names=tuple(part.name for part in builder.parts),
         components=tuple(part.component for part in builder.parts),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +23,14 @@ HEATING_HOURS, COOLING_HOURS, IDLE_HOURS = 0, 1, 2
 WINDWARD_A, WINDWARD_B = 3.26, 0.89
 LEEWARD_A, LEEWARD_B = 3.55, 0.617
 LEAST_CONVECTION = 0.1  # W/m²K
+
+
+@dataclass(frozen=True)
+class Row:
+    """A series of the year with a name that decides whether two are the same."""
+
+    key: Hashable
+    values: np.ndarray = field(compare=False)
 
 
 class Chains(NamedTuple):

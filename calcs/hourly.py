@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calcs import _kernels
+from calcs import _kernels, fast
 from calcs._assembly import Assembly, assemble
 from calcs._kernel_data import Tally
 from calcs.errors import ConvergenceError, InputError
@@ -245,6 +245,13 @@ def march(assembly: Assembly, options: Options, *, hours: int = HOURS) -> Tally:
         load=np.zeros(3),
         unsettled=np.zeros(1),
     )
+    if options.engine == "fast":
+        try:
+            fast.march(assembly, options, tally, hours=hours)
+        except fast.UnfitError:
+            pass  # the full engine takes any building
+        else:
+            return tally
     temperature = np.full(len(assembly.chains.capacity), START_C)
     zone_state = np.full(2 * zones, START_C)
     warmup = options.warmup_days * 24 * steps

@@ -117,6 +117,8 @@ class Options:
         Wind-driven and natural, or 11.9 walls, 14.4 roofs, 8.0 glass W/m²K.
     interior_convection : {"natural", "constant"}
         From the last step's temperature difference, or 2.5 walls, 5.0 upward, 0.7 downward W/m²K.
+    engine : {"fast", "full"}
+        The same balance over reduced chains, or over every node: the reference of the fast one.
     """
 
     steps_per_hour: int = 1
@@ -126,6 +128,7 @@ class Options:
     ground_reflectance: float = 0.2
     exterior_convection: str = "wind"
     interior_convection: str = "natural"
+    engine: str = "fast"
 
     def __post_init__(self) -> None:
         choices = {
@@ -134,6 +137,7 @@ class Options:
             "transposition": ("perez", "isotropic"),
             "exterior_convection": ("wind", "constant"),
             "interior_convection": ("natural", "constant"),
+            "engine": ("fast", "full"),
         }
         for label, allowed in choices.items():
             if getattr(self, label) not in allowed:

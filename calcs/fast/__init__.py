@@ -1,0 +1,13 @@
+"""The fast engine: the same hourly balance over far fewer unknowns.
+
+Three things are taken out of the hour. Chains of conduction nodes are cut to their ends and three
+states. Outside faces take their coefficients from series that depend on weather and face alone and
+are kept between variants of a house. Elements alike but for their sun become one group. What is
+left is worked several groups at once. Inside coefficients, leakage and thermostats follow every
+hour as in the full engine, which is the reference it is tested against.
+"""
+
+from calcs.fast.chains import UnfitError
+from calcs.fast.engine import march
+
+__all__ = ["UnfitError", "march"]

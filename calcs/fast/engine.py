@@ -1,0 +1,42 @@
+"""One run of the fast engine: reduce, march, and hand the flows back to the elements."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calcs._assembly import Assembly
+from calcs._kernel_data import Tally
+from calcs.fast import loop
+from calcs.fast.groups import START_C, reduce
+from calcs.network import HOURS, Options
+
+
+def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HOURS) -> None:
+    """Run warm-up and the first ``hours`` of the year into a tally of zeros.
+
+    Raises
+    ------
+    UnfitError
+        The building has a part the fast engine has no form for.
+    """
+    reduction = reduce(assembly, options)
+    zones, steps = len(assembly.air.capacity), options.steps_per_hour
+    zone_state = np.full(2 * zones, START_C)
+    sums = np.zeros((2, 3, len(reduction.lanes.zone_a)))
+    warmup = options.warmup_days * 24 * steps
+    for first, count, is_counted in (
+        (-warmup % (HOURS * steps), warmup, False),
+        (0, hours * steps, True),
+    ):
+        loop.run(
+            reduction.lanes, reduction.series, assembly.air, assembly.forcing, tally, sums,
+            zone_state, assembly.rho_cp_j_per_m3k, steps, first, count, is_counted,
+            options.interior_convection == "natural",
+        )  # fmt: skip
+    for lane, group in reduction.groups:
+        area = sum(group.areas)
+        if reduction.lanes.is_counted[lane]:
+            for e, own in zip(group.members, group.areas, strict=True):
+                tally.element[e] += sums[0, :, lane] * (own / area)
+        if reduction.lanes.is_stored[lane]:
+            tally.storage[:] += sums[1, :, lane]

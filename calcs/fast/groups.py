@@ -1,0 +1,358 @@
+"""From the arrays of an assembly to lanes: alike elements together, chains cut, faces known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calcs._assembly import Assembly
+from calcs._kernel_data import GROUND_FACE, OUTDOOR_FACE, SIGMA
+from calcs.fast import layout as at
+from calcs.fast.chains import ReducedChain, UnfitError, reduce_chain
+from calcs.fast.layout import FILL, ROWS, WIDTH, Lanes, Series
+from calcs.fast.outside import Air, OuterFace, OuterSeries, outer_series
+from calcs.network import Options
+
+FloatArray = NDArray[np.float64]
+
+START_C = 20.0
+LEAST_BACKING_W_PER_M2K = 0.05
+INSIDE_FILM_W_PER_M2K = 8.0
+
+
+@dataclass(eq=False)
+class Group:
+    """Elements that differ in nothing but the sun they get and their views inside."""
+
+    members: list[int]
+    areas: list[float]
+    chain: ReducedChain
+    faces: list[OuterFace | None]
+
+
+@dataclass(frozen=True, eq=False)
+class Reduction:
+    """Lanes and series, and which elements are behind each lane."""
+
+    lanes: Lanes
+    series: Series
+    groups: tuple[tuple[int, Group], ...]
+
+
+def reduce(assembly: Assembly, options: Options) -> Reduction:
+    """Lanes of the fast loop for an assembly.
+
+    Raises
+    ------
+    UnfitError
+        Three panes or more whose gaps follow their temperature, light in the middle of an
+        element, or a wall too thick for its states.
+    """
+    builder = _Builder(assembly, options)
+    return builder.build()
+
+
+class _Builder:
+    def __init__(self, assembly: Assembly, options: Options) -> None:
+        self.assembly, self.options = assembly, options
+        chains = assembly.chains
+        self.c: dict[str, list[Any]] = {
+            name: getattr(chains, name).tolist() for name in chains._fields
+        }
+        self.step_s = 3600.0 / options.steps_per_hour
+        self.conditioned = assembly.air.is_conditioned.tolist()
+
+    def build(self) -> Reduction:
+        one: dict[Any, Group] = {}
+        two: dict[Any, Group] = {}
+        for e in range(len(self.c["first"])):
+            key, chain, face = self._describe(e)
+            where = two if self.c["zone_b"][e] >= 0 else one
+            group = where.setdefault(key, Group([], [], chain, []))
+            group.members.append(e)
+            group.areas.append(self.c["area"][e])
+            group.faces.append(face)
+        return self._lay(list(one.values()), list(two.values()))
+
+    def _nodes(self, e: int, name: str) -> tuple[float, ...]:
+        return tuple(self.c[name][self.c["first"][e] : self.c["last"][e] + 1])
+
+    def _describe(self, e: int) -> tuple[Any, ReducedChain, OuterFace | None]:
+        c = self.c
+        capacity, conductance = self._nodes(e, "capacity"), self._nodes(e, "conductance")
+        star = self._nodes(e, "gap_emittance")
+        is_soft = any(value > 0.0 for value in star)
+        if is_soft and len(capacity) > 2:
+            raise UnfitError("a window with more than two panes whose gaps follow temperature")
+        chain = reduce_chain(capacity, (0.0,) * 2 if is_soft else conductance, self.step_s)
+        face = None
+        if c["zone_b"][e] == OUTDOOR_FACE:
+            face = self._outer(e, capacity, conductance, is_soft)
+            shared = (
+                face.film, face.emittance, face.to_sky, face.roughness, face.windward,
+                face.leeward, face.constant, face.up, c["bypass"][e] / c["area"][e],
+            )  # fmt: skip
+        elif c["zone_b"][e] >= 0 or c["zone_b"][e] == GROUND_FACE:
+            shared = (e,)
+        else:
+            shared = ()
+        key = (
+            c["zone_a"][e], c["zone_b"][e], capacity, conductance, c["up_a"][e], c["film_a"][e],
+            c["counted"][e], self.assembly.components[e], shared,
+            (self._nodes(e, "slope"), star) if is_soft else (),
+        )  # fmt: skip
+        return key, chain, face
+
+    def _outer(
+        self,
+        e: int,
+        capacity: tuple[float, ...],
+        conductance: tuple[float, ...],
+        is_soft: bool,
+    ) -> OuterFace:
+        c = self.c
+        last = c["last"][e]
+        row, absorbed = c["source"][last], c["source_factor"][last]
+        links = conductance[: len(capacity) - 1]
+        resistance = sum(1.0 / (link + 5.0 * is_soft) for link in links)
+        backing = 1.0 / (resistance + 1.0 / INSIDE_FILM_W_PER_M2K)
+        is_bare = not self.conditioned[c["zone_a"][e]]
+        if is_bare:
+            backing *= 0.5
+        # A ladder of backings, so that a face keeps its series when insulation is added behind.
+        backing = max(2.0 ** (round(2.0 * np.log2(backing)) / 2.0), LEAST_BACKING_W_PER_M2K)
+        has_layer = len(capacity) > 1 and capacity[-2] > 0.0
+        return OuterFace(
+            film=c["film_b"][e],
+            emittance=c["exchange_b"][e],
+            to_sky=c["to_sky"][e],
+            roughness=c["roughness"][e],
+            windward=c["windward"][e],
+            leeward=c["leeward"][e],
+            constant=c["constant_b"][e],
+            up=c["up_b"][e],
+            absorbed=absorbed if row >= 0 else 0.0,
+            sun=self.assembly.sun[row] if row >= 0 else None,
+            store=capacity[-1],
+            link=links[-1] if has_layer else 1.0e3,
+            next_store=capacity[-2] if has_layer and len(capacity) > 2 else 0.0,
+            backing=float(backing),
+            is_backing_outdoor=is_bare,
+        )
+
+    def _lay(self, one: list[Group], two: list[Group]) -> Reduction:
+        c = self.c
+        zone_b = {id(group): c["zone_b"][group.members[0]] for group in (*one, *two)}
+        outer = [group for group in one if zone_b[id(group)] == OUTDOOR_FACE]
+        outer.sort(key=lambda group: c["zone_a"][group.members[0]])
+        inner = [group for group in one if zone_b[id(group)] != OUTDOOR_FACE]
+        filled = -(len(outer) + len(inner)) % FILL
+        placed = [*enumerate((*outer, *inner))]
+        first_two = len(placed) + filled
+        placed += [(first_two + i, group) for i, group in enumerate(two)]
+        count = first_two + len(two)
+        blocks = max(-(-count // WIDTH), 1)
+        rows = np.zeros(blocks * ROWS * WIDTH)
+        by_row = rows.reshape(blocks, ROWS, WIDTH)
+        by_row[:, [at.SELF_A // WIDTH, at.SELF_B // WIDTH]] = 1.0
+        zones_a, zones_b = np.zeros(count, dtype=np.int64), np.full(count, -1)
+        counted, stored = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
+        ground: list[tuple[int, int]] = []
+        for lane, group in placed:
+            e = group.members[0]
+            zones_a[lane], zones_b[lane] = c["zone_a"][e], c["zone_b"][e]
+            counted[lane], stored[lane] = c["counted"][e], c["stored"][e]
+            if c["zone_b"][e] == GROUND_FACE:
+                ground.append((lane, c["ground"][e]))
+            base = (lane // WIDTH) * ROWS * WIDTH + lane % WIDTH
+            for place, value in self._constants(group).items():
+                rows[base + place] = value
+        series, light = self._series(outer)
+        return Reduction(
+            lanes=Lanes(
+                rows=rows,
+                count=np.array([first_two, count, len(outer)], dtype=np.int64),
+                zone_a=zones_a,
+                zone_b=zones_b,
+                light=light,
+                ground=np.array(ground, dtype=np.int64).reshape(-1, 2),
+                is_counted=counted,
+                is_stored=stored,
+                sun_weight=self._sun_weight(),
+            ),
+            series=series,
+            groups=tuple(placed),
+        )
+
+    def _constants(self, group: Group) -> dict[int, float]:
+        """What goes into the rows of a group's lane."""
+        c, chain = self.c, group.chain
+        e, total = group.members[0], sum(group.areas)
+        weights = [area / total for area in group.areas]
+
+        def mean(values: list[float]) -> float:
+            return sum(w * values[i] for w, i in zip(weights, group.members, strict=True))
+
+        sun = [self._inside_sun(i, chain) for i in group.members]
+
+        def mean_sun(k: int) -> float:
+            return sum(w * item[k] for w, item in zip(weights, sun, strict=True))
+
+        warmer_a, cooler_a = self._convection(c["up_a"][e])
+        warmer_b, cooler_b = self._convection(c["up_b"][e])
+        start = START_C * (chain.share[:, 0] + chain.share[:, 1]) / (1.0 - chain.decay)
+        found = {
+            at.AREA: total,
+            at.SELF_A: chain.self_a, at.SELF_B: chain.self_b, at.ACROSS: chain.across,
+            at.STORE_A: chain.store_a, at.STORE_B: chain.store_b,
+            at.DECAY_1: float(chain.decay[0]), at.DECAY_2: float(chain.decay[1]),
+            at.DECAY_3: float(chain.decay[2]),
+            at.SHARE_1A: float(chain.share[0, 0]), at.SHARE_1B: float(chain.share[0, 1]),
+            at.SHARE_2A: float(chain.share[1, 0]), at.SHARE_2B: float(chain.share[1, 1]),
+            at.SHARE_3A: float(chain.share[2, 0]), at.SHARE_3B: float(chain.share[2, 1]),
+            at.WARMER_A: warmer_a, at.COOLER_A: cooler_a,
+            at.FILM_A: c["film_a"][e], at.FREE_A: float(c["film_a"][e] == 0.0),
+            at.STAR_A: 4.0 * SIGMA * mean(c["exchange_a"]) * (c["film_a"][e] == 0.0),
+            at.BEAM_A: mean_sun(0), at.DIFFUSE_A: mean_sun(1),
+            at.BEAM_B: mean_sun(2), at.DIFFUSE_B: mean_sun(3),
+            at.BYPASS: sum(c["bypass"][i] for i in group.members),
+            at.END_A: START_C, at.END_B: START_C,
+            at.STATE_1: float(start[0]), at.STATE_2: float(start[1]),
+            at.STATE_3: float(start[2]),
+        }  # fmt: skip
+        star = self._nodes(e, "gap_emittance")
+        if any(value > 0.0 for value in star):
+            found |= {
+                at.GAP: self._nodes(e, "conductance")[0],
+                at.GAP_SLOPE: self._nodes(e, "slope")[0],
+                at.GAP_STAR: 4.0 * SIGMA * star[0],
+            }
+        if c["zone_b"][e] >= 0:
+            found |= {
+                at.WARMER_B: warmer_b, at.COOLER_B: cooler_b,
+                at.FILM_B: c["film_b"][e], at.FREE_B: float(c["film_b"][e] == 0.0),
+                at.STAR_B: 4.0 * SIGMA * c["exchange_b"][e] * (c["film_b"][e] == 0.0),
+            }  # fmt: skip
+        elif c["zone_b"][e] == GROUND_FACE:
+            found[at.TOTAL_B] = c["film_b"][e]
+        return found
+
+    def _convection(self, up: float) -> tuple[float, float]:
+        """Coefficient of a face warmer and cooler than the air, over the root or as it is."""
+        if self.options.interior_convection == "natural":
+            rising, still = 9.482 / (7.238 - abs(up)), 1.810 / (1.382 + abs(up))
+        elif abs(up) < 0.5:
+            rising = still = 2.5
+        else:
+            rising, still = 5.0, 0.7
+        if up > 0.0:
+            return rising, still
+        return (still, rising) if up < 0.0 else (still, still)
+
+    def _inside_sun(self, e: int, chain: ReducedChain) -> tuple[float, float, float, float]:
+        """Shares of beam and diffuse that arrive at end a and at end b, per area. [1/m²]"""
+        beam, diffuse = self._nodes(e, "beam_share"), self._nodes(e, "diffuse_share")
+        if self.c["zone_b"][e] >= 0:
+            return beam[0], diffuse[0], beam[-1], diffuse[-1]
+        reach = chain.reach_a[: len(beam)]
+        rest = 1.0 - reach
+        return (
+            float(reach @ beam), float(reach @ diffuse), float(rest @ beam), float(rest @ diffuse),
+        )  # fmt: skip
+
+    def _sun_weight(self) -> FloatArray:
+        """Share of each zone's sun that the conditioned space keeps, as the full loop counts it."""
+        c = self.c
+        weight = np.zeros((2, len(self.conditioned)))
+        for e in range(len(c["first"])):
+            if not c["stored"][e]:
+                continue
+            for i in range(c["first"][e], c["last"][e] + 1):
+                if c["counted"][e] and c["zone_b"][e] >= 0 and i == c["last"][e]:
+                    continue
+                zone = c["sun_zone"][i]
+                weight[0, zone] += c["area"][e] * c["beam_share"][i]
+                weight[1, zone] += c["area"][e] * c["diffuse_share"][i]
+        return weight
+
+    def _series(self, outer: list[Group]) -> tuple[Series, NDArray[np.int64]]:
+        assembly, options = self.assembly, self.options
+        steps = len(assembly.forcing.outdoor)
+        air = Air(
+            key=(assembly.weather, options.sky_model),
+            outdoor=assembly.forcing.outdoor,
+            sky=assembly.forcing.sky,
+            wind=assembly.forcing.wind,
+            steps_per_hour=options.steps_per_hour,
+        )
+        total, current = np.empty((len(outer), steps)), np.empty((len(outer), steps))
+        lit: list[FloatArray] = []
+        light = np.full(len(outer), -1)
+        for lane, group in enumerate(outer):
+            area = sum(group.areas)
+            parts = tuple(
+                (face, a / area)
+                for face, a in zip(group.faces, group.areas, strict=True)
+                if face is not None
+            )
+            total[lane], current[lane] = _merged(
+                air, parts, options.exterior_convection == "wind"
+            )
+            series = self._light(group, area)
+            if series is not None:
+                light[lane] = len(lit)
+                lit.append(np.repeat(series, options.steps_per_hour))
+        leak = np.zeros((len(self.conditioned), steps))
+        for z in range(len(self.conditioned)):
+            if assembly.air.leak_wind[z] > 0.0:
+                exponent = 2.0 * float(assembly.air.leak_exponent[z])
+                leak[z] = assembly.air.leak_wind[z] * _wind_power(air, exponent)
+        return (
+            Series(
+                total=total,
+                current=current,
+                light=np.vstack(lit) if lit else np.zeros((0, steps)),
+                leak_wind=leak,
+            ),
+            light,
+        )
+
+    def _light(self, group: Group, area: float) -> FloatArray | None:
+        """Sun taken by the panes before the outermost, all of it at end a."""
+        c = self.c
+        found: FloatArray | None = None
+        for e in group.members:
+            for i in range(c["first"][e], c["last"][e]):
+                if c["source"][i] >= 0 and c["source_factor"][i] > 0.0:
+                    if i != c["first"][e]:
+                        raise UnfitError("light in the middle of an element")
+                    part = (c["source_factor"][i] * c["area"][e] / area) * self.assembly.sun[
+                        c["source"][i]
+                    ].values
+                    found = part if found is None else found + part
+        return found
+
+
+@lru_cache(maxsize=128)
+def _merged(
+    air: Air, parts: tuple[tuple[OuterFace, float], ...], wind_outside: bool
+) -> tuple[FloatArray, FloatArray]:
+    """One coefficient and current for faces side by side, right at their estimated temperatures."""
+    found: list[tuple[OuterSeries, float]] = [
+        (outer_series(air, face, wind_outside), share) for face, share in parts
+    ]
+    if len(found) == 1:
+        return found[0][0].total, found[0][0].current
+    total = sum(share * item.total for item, share in found)
+    mean = sum(share * item.estimate for item, share in found)
+    leaving = sum(share * (item.total * item.estimate - item.current) for item, share in found)
+    return np.asarray(total), np.asarray(total * mean - leaving)
+
+
+@lru_cache(maxsize=32)
+def _wind_power(air: Air, exponent: float) -> FloatArray:
+    return np.asarray(air.wind**exponent)
