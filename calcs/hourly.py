@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -109,10 +111,11 @@ class HourlyResult:
     ----------
     zones : dict of str to ZoneResult
         All zones, conditioned or not.
-    elements : dict of str to Flow
+    elements : mapping of str to Flow
         Heat out of the conditioned space by element and window. Taken at the far face, so that a
         loss is counted when it leaves; sun on the outside of a wall lessens its loss. Parts that
-        touch no conditioned zone, and those wholly inside, are not listed.
+        touch no conditioned zone, and those wholly inside, are not listed. The fast engine runs
+        elements alike but for their sun as one and tells them apart by their own steady balance.
     components : dict of str to Flow
         The same summed by component key, with "infiltration", "ventilation" and the keys of the
         air paths.
@@ -125,7 +128,7 @@ class HourlyResult:
     """
 
     zones: dict[str, ZoneResult]
-    elements: dict[str, Flow]
+    elements: Mapping[str, Flow]
     components: dict[str, Flow]
     solar: Flow
     internal: Flow
@@ -218,16 +221,20 @@ def simulate(
     if not isinstance(weather, WeatherYear):
         raise InputError("weather must be a WeatherYear")
     assembly = assemble(network, weather, options)
-    tally = march(assembly, options)
+    tally, reduction = _march(assembly, options, HOURS)
     if not np.isfinite(tally.air).all():
         raise ConvergenceError("the heat balance gave a temperature that is not finite")
     if tally.unsettled[0] > UNSETTLED_LIMIT * HOURS * options.steps_per_hour:
         raise ConvergenceError(f"thermostats did not settle in {tally.unsettled[0]:.0f} steps")
-    return _result(network, assembly, tally)
+    return _result(network, assembly, tally, reduction)
 
 
 def march(assembly: Assembly, options: Options, *, hours: int = HOURS) -> Tally:
     """Run the hour loop: warm-up, then the first ``hours`` of the year."""
+    return _march(assembly, options, hours)[0]
+
+
+def _march(assembly: Assembly, options: Options, hours: int) -> tuple[Tally, fast.Reduction | None]:
     zones, steps = len(assembly.air.capacity), options.steps_per_hour
     elements, paths = len(assembly.chains.first), len(assembly.air.path_source)
     tally = Tally(
@@ -247,11 +254,9 @@ def march(assembly: Assembly, options: Options, *, hours: int = HOURS) -> Tally:
     )
     if options.engine == "fast":
         try:
-            fast.march(assembly, options, tally, hours=hours)
+            return tally, fast.march(assembly, options, tally, hours=hours)
         except fast.UnfitError:
             pass  # the full engine takes any building
-        else:
-            return tally
     temperature = np.full(len(assembly.chains.capacity), START_C)
     zone_state = np.full(2 * zones, START_C)
     warmup = options.warmup_days * 24 * steps
@@ -274,10 +279,41 @@ def march(assembly: Assembly, options: Options, *, hours: int = HOURS) -> Tally:
             options.interior_convection == "natural",
             options.exterior_convection == "wind",
         )
-    return tally
+    return tally, None
 
 
-def _result(network: Network, assembly: Assembly, tally: Tally) -> HourlyResult:
+class _ElementFlows(Mapping[str, Flow]):
+    """Flows by element, worked out when first asked for: most runs only ask by component."""
+
+    def __init__(self, assembly: Assembly, tally: Tally, reduction: fast.Reduction | None) -> None:
+        self._asked = assembly, tally, reduction
+
+    @cached_property
+    def _flows(self) -> dict[str, Flow]:
+        assembly, tally, reduction = self._asked
+        flows = tally.element
+        if reduction is not None:
+            plant_w = tally.heating.sum(axis=0) - tally.cooling.sum(axis=0)
+            flows = fast.own_flows(reduction, flows, plant_w)
+        return {
+            name: _flow(flows[e])
+            for e, name in enumerate(assembly.element_names)
+            if assembly.chains.counted[e]
+        }
+
+    def __getitem__(self, name: str) -> Flow:
+        return self._flows[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._flows)
+
+    def __len__(self) -> int:
+        return len(self._flows)
+
+
+def _result(
+    network: Network, assembly: Assembly, tally: Tally, reduction: fast.Reduction | None
+) -> HourlyResult:
     zones = {
         zone.name: ZoneResult(
             name=zone.name,
@@ -288,16 +324,14 @@ def _result(network: Network, assembly: Assembly, tally: Tally) -> HourlyResult:
         )
         for i, zone in enumerate(network.zones)
     }
-    elements: dict[str, Flow] = {}
     components: dict[str, Flow] = {}
 
     def add(component: str, flow: Flow) -> None:
         components[component] = components.get(component, NO_FLOW) + flow
 
-    for e, name in enumerate(assembly.element_names):
+    for e in range(len(assembly.element_names)):
         if assembly.chains.counted[e]:
-            elements[name] = _flow(tally.element[e])
-            add(assembly.components[e], elements[name])
+            add(assembly.components[e], _flow(tally.element[e]))
     add("infiltration", _flow(tally.leakage.sum(axis=0)))
     add("ventilation", _flow(tally.ventilation.sum(axis=0)))
     for p, path in enumerate(network.air_paths):
@@ -305,7 +339,7 @@ def _result(network: Network, assembly: Assembly, tally: Tally) -> HourlyResult:
             add(path.component, _flow(tally.path[p]))
     return HourlyResult(
         zones=zones,
-        elements=elements,
+        elements=_ElementFlows(assembly, tally, reduction),
         components=components,
         solar=_flow(tally.solar),
         internal=_flow(tally.internal),

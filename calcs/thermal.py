@@ -15,7 +15,7 @@ from calcs.end_uses import HotWater, Use, appliance_uses, gains_of, hot_water
 from calcs.hourly import HourlyResult, simulate
 from calcs.house import HOUSE, Gains, network_of
 from calcs.inputs import CoolingSystem, HeatingSystem, House
-from calcs.network import FloatArray
+from calcs.network import FloatArray, Network
 from calcs.weather import WeatherYear
 
 KEPT_RESULTS = 96
@@ -77,6 +77,15 @@ def _thermal(house: House, weather: WeatherYear) -> Thermal:
     return _summary(
         weather, result, gains, delivery, (*uses, *water.uses), water, house.geometry.volume_m3
     )
+
+
+def network_for(house: House, weather: WeatherYear) -> Network:
+    """The thermal network of a house as its first run meets it, ducts at usual temperatures."""
+    house = _plain(house)
+    _, heat = appliance_uses(house)
+    gains = gains_of(house, heat, hot_water(house, weather))
+    delivery = delivery_of(house, weather, air_c=None)
+    return network_of(house, weather, gains=gains, distribution=delivery.factors)
 
 
 def _run(house: House, weather: WeatherYear, gains: Gains, delivery: Delivery) -> HourlyResult:

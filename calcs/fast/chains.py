@@ -94,7 +94,7 @@ def reduce_chain(
     for i in range(count - 1):
         g = conductance[i]
         laplace[i : i + 2, i : i + 2] += np.array([[g, -g], [-g, g]])
-    ends = [0, count - 1]
+    ends = np.array([0, count - 1])
     inner = np.arange(1, count - 1)
     heavy, light = inner[store[inner] > 0.0], inner[store[inner] == 0.0]
     reach = np.linspace(1.0, 0.0, count)

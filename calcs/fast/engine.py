@@ -7,12 +7,14 @@ import numpy as np
 from calcs._assembly import Assembly
 from calcs._kernel_data import Tally
 from calcs.fast import loop
-from calcs.fast.groups import START_C, reduce
+from calcs.fast.groups import START_C, Reduction, reduce
 from calcs.network import HOURS, Options
 
 
-def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HOURS) -> None:
+def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HOURS) -> Reduction:
     """Run warm-up and the first ``hours`` of the year into a tally of zeros.
+
+    Flows of elements that went as one group are shared by area; ``own_flows`` tells them apart.
 
     Raises
     ------
@@ -40,3 +42,4 @@ def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HO
                 tally.element[e] += sums[0, :, lane] * (own / area)
         if reduction.lanes.is_stored[lane]:
             tally.storage[:] += sums[1, :, lane]
+    return reduction

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from math import log2
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from calcs._assembly import Assembly
 from calcs._kernel_data import GROUND_FACE, OUTDOOR_FACE, SIGMA
 from calcs.fast import layout as at
-from calcs.fast.chains import ReducedChain, UnfitError, reduce_chain
+from calcs.fast.chains import TIGHT_W_PER_M2K, ReducedChain, UnfitError, reduce_chain
 from calcs.fast.layout import FILL, ROWS, WIDTH, Lanes, Series
 from calcs.fast.outside import Air, OuterFace, OuterSeries, outer_series
 from calcs.network import Options
@@ -31,7 +32,9 @@ class Group:
     members: list[int]
     areas: list[float]
     chain: ReducedChain
+    conductance: float  # steady, face to face, W/m²K
     faces: list[OuterFace | None]
+    lights: list[FloatArray | None]  # sun taken by the panes before the outermost, W/m²
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +43,8 @@ class Reduction:
 
     lanes: Lanes
     series: Series
+    air: Air
+    wind_outside: bool
     groups: tuple[tuple[int, Group], ...]
 
 
@@ -65,6 +70,7 @@ class _Builder:
         }
         self.step_s = 3600.0 / options.steps_per_hour
         self.conditioned = assembly.air.is_conditioned.tolist()
+        self.warmth = self._warmth()
 
     def build(self) -> Reduction:
         one: dict[Any, Group] = {}
@@ -72,14 +78,50 @@ class _Builder:
         for e in range(len(self.c["first"])):
             key, chain, face = self._describe(e)
             where = two if self.c["zone_b"][e] >= 0 else one
-            group = where.setdefault(key, Group([], [], chain, []))
+            if key not in where:
+                where[key] = Group([], [], chain, self._conductance(e), [], [])
+            group = where[key]
             group.members.append(e)
             group.areas.append(self.c["area"][e])
             group.faces.append(face)
+            group.lights.append(self._light(e))
         return self._lay(list(one.values()), list(two.values()))
+
+    def _warmth(self) -> list[float]:
+        """Of each zone, 1 where rooms are heated, else by what it gets from rooms and open air."""
+        c, air = self.c, self.assembly.air
+        zones = len(self.conditioned)
+        rooms, outside = [0.0] * zones, [1e-6] * zones
+        for e in range(len(c["first"])):
+            za, zb = c["zone_a"][e], c["zone_b"][e]
+            films = 2.0 / INSIDE_FILM_W_PER_M2K
+            through = c["area"][e] / (1.0 / self._conductance(e) + films)
+            for zone, other in ((za, zb), (zb, za)):
+                if zone < 0 or self.conditioned[zone]:
+                    continue
+                if other >= 0 and self.conditioned[other]:
+                    rooms[zone] += through
+                elif other == OUTDOOR_FACE:
+                    outside[zone] += through
+        for z in range(zones):
+            if not self.conditioned[z]:
+                flow = float(self.assembly.forcing.air_change[z].mean()) + air.leak_wind[z]
+                outside[z] += self.assembly.rho_cp_j_per_m3k * flow
+        # Steps of an eighth, so that variants of a house share series.
+        return [
+            1.0 if self.conditioned[z] else round(8.0 * rooms[z] / (rooms[z] + outside[z])) / 8.0
+            for z in range(zones)
+        ]
 
     def _nodes(self, e: int, name: str) -> tuple[float, ...]:
         return tuple(self.c[name][self.c["first"][e] : self.c["last"][e] + 1])
+
+    def _conductance(self, e: int) -> float:
+        """Steady conductance of an element, gaps at room temperature. [W/m²K]"""
+        stars = self._nodes(e, "gap_emittance")[:-1]
+        links = self._nodes(e, "conductance")[:-1]
+        whole = [link + 5.7 * star for link, star in zip(links, stars, strict=True)]
+        return 1.0 / max(sum(1.0 / link for link in whole), 1.0 / TIGHT_W_PER_M2K)
 
     def _describe(self, e: int) -> tuple[Any, ReducedChain, OuterFace | None]:
         c = self.c
@@ -89,17 +131,16 @@ class _Builder:
         if is_soft and len(capacity) > 2:
             raise UnfitError("a window with more than two panes whose gaps follow temperature")
         chain = reduce_chain(capacity, (0.0,) * 2 if is_soft else conductance, self.step_s)
-        face = None
+        face: OuterFace | None = None
+        shared: tuple[Any, ...] = ()
         if c["zone_b"][e] == OUTDOOR_FACE:
-            face = self._outer(e, capacity, conductance, is_soft)
+            face = self._outer(e, capacity, conductance)
             shared = (
                 face.film, face.emittance, face.to_sky, face.roughness, face.windward,
                 face.leeward, face.constant, face.up, c["bypass"][e] / c["area"][e],
             )  # fmt: skip
         elif c["zone_b"][e] >= 0 or c["zone_b"][e] == GROUND_FACE:
             shared = (e,)
-        else:
-            shared = ()
         key = (
             c["zone_a"][e], c["zone_b"][e], capacity, conductance, c["up_a"][e], c["film_a"][e],
             c["counted"][e], self.assembly.components[e], shared,
@@ -112,19 +153,17 @@ class _Builder:
         e: int,
         capacity: tuple[float, ...],
         conductance: tuple[float, ...],
-        is_soft: bool,
     ) -> OuterFace:
         c = self.c
         last = c["last"][e]
         row, absorbed = c["source"][last], c["source_factor"][last]
         links = conductance[: len(capacity) - 1]
-        resistance = sum(1.0 / (link + 5.0 * is_soft) for link in links)
-        backing = 1.0 / (resistance + 1.0 / INSIDE_FILM_W_PER_M2K)
-        is_bare = not self.conditioned[c["zone_a"][e]]
-        if is_bare:
+        backing = 1.0 / (1.0 / self._conductance(e) + 1.0 / INSIDE_FILM_W_PER_M2K)
+        if not self.conditioned[c["zone_a"][e]]:
+            # A loft follows its roof: half of what is behind the face is as warm as the face.
             backing *= 0.5
         # A ladder of backings, so that a face keeps its series when insulation is added behind.
-        backing = max(2.0 ** (round(2.0 * np.log2(backing)) / 2.0), LEAST_BACKING_W_PER_M2K)
+        backing = max(2.0 ** (round(2.0 * log2(backing)) / 2.0), LEAST_BACKING_W_PER_M2K)
         has_layer = len(capacity) > 1 and capacity[-2] > 0.0
         return OuterFace(
             film=c["film_b"][e],
@@ -140,8 +179,8 @@ class _Builder:
             store=capacity[-1],
             link=links[-1] if has_layer else 1.0e3,
             next_store=capacity[-2] if has_layer and len(capacity) > 2 else 0.0,
-            backing=float(backing),
-            is_backing_outdoor=is_bare,
+            backing=backing,
+            warmth=self.warmth[c["zone_a"][e]],
         )
 
     def _lay(self, one: list[Group], two: list[Group]) -> Reduction:
@@ -171,11 +210,11 @@ class _Builder:
             base = (lane // WIDTH) * ROWS * WIDTH + lane % WIDTH
             for place, value in self._constants(group).items():
                 rows[base + place] = value
-        series, light = self._series(outer)
+        series, light, open_air = self._series(outer)
         return Reduction(
             lanes=Lanes(
                 rows=rows,
-                count=np.array([first_two, count, len(outer)], dtype=np.int64),
+                counts=np.array([first_two, count, len(outer)], dtype=np.int64),
                 zone_a=zones_a,
                 zone_b=zones_b,
                 light=light,
@@ -185,6 +224,8 @@ class _Builder:
                 sun_weight=self._sun_weight(),
             ),
             series=series,
+            air=open_air,
+            wind_outside=self.options.exterior_convection == "wind",
             groups=tuple(placed),
         )
 
@@ -279,7 +320,7 @@ class _Builder:
                 weight[1, zone] += c["area"][e] * c["diffuse_share"][i]
         return weight
 
-    def _series(self, outer: list[Group]) -> tuple[Series, NDArray[np.int64]]:
+    def _series(self, outer: list[Group]) -> tuple[Series, NDArray[np.int64], Air]:
         assembly, options = self.assembly, self.options
         steps = len(assembly.forcing.outdoor)
         air = Air(
@@ -289,7 +330,7 @@ class _Builder:
             wind=assembly.forcing.wind,
             steps_per_hour=options.steps_per_hour,
         )
-        total, current = np.empty((len(outer), steps)), np.empty((len(outer), steps))
+        total, current, fall = (np.empty((len(outer), steps)) for _ in range(3))
         lit: list[FloatArray] = []
         light = np.full(len(outer), -1)
         for lane, group in enumerate(outer):
@@ -299,13 +340,17 @@ class _Builder:
                 for face, a in zip(group.faces, group.areas, strict=True)
                 if face is not None
             )
-            total[lane], current[lane] = _merged(
+            total[lane], current[lane], fall[lane] = _merged(
                 air, parts, options.exterior_convection == "wind"
             )
-            series = self._light(group, area)
-            if series is not None:
+            inner = [
+                (a / area) * values
+                for values, a in zip(group.lights, group.areas, strict=True)
+                if values is not None
+            ]
+            if inner:
                 light[lane] = len(lit)
-                lit.append(np.repeat(series, options.steps_per_hour))
+                lit.append(np.repeat(sum(inner), options.steps_per_hour))
         leak = np.zeros((len(self.conditioned), steps))
         for z in range(len(self.conditioned)):
             if assembly.air.leak_wind[z] > 0.0:
@@ -315,42 +360,45 @@ class _Builder:
             Series(
                 total=total,
                 current=current,
+                fall=fall,
                 light=np.vstack(lit) if lit else np.zeros((0, steps)),
                 leak_wind=leak,
             ),
             light,
+            air,
         )
 
-    def _light(self, group: Group, area: float) -> FloatArray | None:
-        """Sun taken by the panes before the outermost, all of it at end a."""
+    def _light(self, e: int) -> FloatArray | None:
+        """Sun taken by the panes before the outermost, all of it at end a, by hour. [W/m²]"""
         c = self.c
         found: FloatArray | None = None
-        for e in group.members:
-            for i in range(c["first"][e], c["last"][e]):
-                if c["source"][i] >= 0 and c["source_factor"][i] > 0.0:
-                    if i != c["first"][e]:
-                        raise UnfitError("light in the middle of an element")
-                    part = (c["source_factor"][i] * c["area"][e] / area) * self.assembly.sun[
-                        c["source"][i]
-                    ].values
-                    found = part if found is None else found + part
+        for i in range(c["first"][e], c["last"][e]):
+            if c["source"][i] >= 0 and c["source_factor"][i] > 0.0:
+                if i != c["first"][e]:
+                    raise UnfitError("light in the middle of an element")
+                found = c["source_factor"][i] * self.assembly.sun[c["source"][i]].values
         return found
 
 
 @lru_cache(maxsize=128)
 def _merged(
     air: Air, parts: tuple[tuple[OuterFace, float], ...], wind_outside: bool
-) -> tuple[FloatArray, FloatArray]:
-    """One coefficient and current for faces side by side, right at their estimated temperatures."""
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Total, current and fall of faces side by side, right at their estimated temperatures."""
     found: list[tuple[OuterSeries, float]] = [
         (outer_series(air, face, wind_outside), share) for face, share in parts
     ]
     if len(found) == 1:
-        return found[0][0].total, found[0][0].current
-    total = sum(share * item.total for item, share in found)
-    mean = sum(share * item.estimate for item, share in found)
-    leaving = sum(share * (item.total * item.estimate - item.current) for item, share in found)
-    return np.asarray(total), np.asarray(total * mean - leaving)
+        return found[0][0].total, found[0][0].current, found[0][0].fall
+    total, fall, now, before, leaving = (np.zeros_like(air.outdoor) for _ in range(5))
+    for item, share in found:
+        earlier = np.roll(item.estimate, 1)
+        total += share * item.total
+        fall += share * item.fall
+        now += share * item.estimate
+        before += share * earlier
+        leaving += share * (item.total * item.estimate + item.fall * earlier - item.current)
+    return total, total * now + fall * before - leaving, fall
 
 
 @lru_cache(maxsize=32)

@@ -25,21 +25,21 @@ ROWS = 64
  # ... a gap whose conductance follows its temperature; sun let in that falls on the faces ...
  GAP, GAP_SLOPE, GAP_STAR, BEAM_A, DIFFUSE_A, BEAM_B, DIFFUSE_B, BYPASS,
  # what the step brings: the outer face (see `outside`), light in the inner pane, sun, zones ...
- TOTAL_B, CURRENT_B, LIGHT_A, SUN_A, SUN_B, AIR_A, RADIANT_A, AIR_B, RADIANT_B,
+ TOTAL_B, CURRENT_B, FALL_B, LIGHT_A, SUN_A, SUN_B, AIR_A, RADIANT_A, AIR_B, RADIANT_B,
  # ... the state ...
  END_A, END_B, STATE_1, STATE_2, STATE_3,
  # ... coefficients of the step, answers to no zone at all and to a unit drive, and sums.
  CONVECTION_A, RADIATION_A, CONVECTION_B, RADIATION_B,
  OWN_A, OWN_B, UNIT_AA, UNIT_AB, UNIT_BB,
  AIR_AIR, AIR_STAR, STAR_STAR, TO_AIR, TO_STAR,
- FLOW, KEPT) = (WIDTH * row for row in range(63))  # fmt: skip
+ FLOW, KEPT) = (WIDTH * row for row in range(64))  # fmt: skip
 
 
 class Lanes(NamedTuple):
     """Groups by lane: first those with one face in a zone, sorted by it, then those with two."""
 
     rows: np.ndarray  # flat, blocks x ROWS x WIDTH
-    count: np.ndarray  # 4: lanes with one zone face, filled up; all; with an outer series; ground
+    counts: np.ndarray  # lanes with one zone face, filled up; all lanes; those outdoors
     zone_a: np.ndarray  # lane
     zone_b: np.ndarray  # lane, or -1
     light: np.ndarray  # lane with an outer series, row of the light in its inner pane or -1
@@ -54,5 +54,6 @@ class Series(NamedTuple):
 
     total: np.ndarray  # outer lanes, s
     current: np.ndarray  # outer lanes, s
+    fall: np.ndarray  # outer lanes, s
     light: np.ndarray  # rows, s
     leak_wind: np.ndarray  # z, s, m³/s by wind alone

@@ -20,80 +20,73 @@ from calcs._kernel_data import (
     LEAST_CONVECTION,
 )
 from calcs._kernels import settle_plant
-from calcs.fast.layout import (
-    ACROSS, AIR_A, AIR_AIR, AIR_B, AIR_STAR, AREA, BEAM_A, BEAM_B, BYPASS, CONVECTION_A,
-    CONVECTION_B, COOLER_A, COOLER_B, CURRENT_B, DECAY_1, DECAY_2, DECAY_3, DIFFUSE_A, DIFFUSE_B, END_A,
-    END_B, FILM_A, FILM_B, FLOW, FREE_A, FREE_B, GAP, GAP_SLOPE, GAP_STAR, KEPT, LIGHT_A, OWN_A,
-    OWN_B, RADIANT_A, RADIANT_B, RADIATION_A, RADIATION_B, ROWS, SELF_A, SELF_B, SHARE_1A,
-    SHARE_1B, SHARE_2A, SHARE_2B, SHARE_3A, SHARE_3B, STAR_A, STAR_B, STAR_STAR, STATE_1, STATE_2, STATE_3, STORE_A, STORE_B,
-    SUN_A, SUN_B, TO_AIR, TO_STAR, TOTAL_B, UNIT_AA, UNIT_AB, UNIT_BB, WARMER_A, WARMER_B, WIDTH,
-)  # fmt: skip
+from calcs.fast import layout as at
 
 # x**(1/3) over the square root s of x: s * (N0 + N1 s + N2 s²) / (1 + D1 s + D2 s² + D3 s³),
 # least squares of the relative error over 0.003 to 100 K, own fit, within 0.5 %.
 N0, N1, N2 = 4.350015443190944, 32.31363438307884, 12.120290937218277
 D1, D2, D3 = 23.312709516597533, 23.68683013235676, 0.7283088245169628
 
-BLOCK = ROWS * WIDTH
+BLOCK = at.ROWS * at.WIDTH
 
 
 @compiled_loosely
 def one_face(p, lanes, natural_inside, outdoor):  # type: ignore[no-untyped-def]  # numba infers
     """Groups with one face in a zone: their answers and what they ask of the zone."""
     for e in range(lanes):
-        temperature_a, temperature_b = p[END_A + e], p[END_B + e]
-        air, star = p[AIR_A + e], p[RADIANT_A + e]
+        temperature_a, temperature_b = p[at.END_A + e], p[at.END_B + e]
+        air, star = p[at.AIR_A + e], p[at.RADIANT_A + e]
         difference = temperature_a - air
-        warmer, cooler = p[WARMER_A + e], p[COOLER_A + e]
+        warmer, cooler = p[at.WARMER_A + e], p[at.COOLER_A + e]
         steep = warmer if difference > 0.0 else cooler
         if natural_inside:
             s = np.sqrt(abs(difference))
             steep *= s * (N0 + s * (N1 + s * N2)) / (1.0 + s * (D1 + s * (D2 + s * D3)))
         steep = steep if steep > LEAST_CONVECTION else LEAST_CONVECTION
-        convection = p[FILM_A + e] + p[FREE_A + e] * steep
+        convection = p[at.FILM_A + e] + p[at.FREE_A + e] * steep
         mean = 0.5 * (temperature_a + star) + KELVIN
-        radiation = p[STAR_A + e] * (mean * mean * mean)
+        radiation = p[at.STAR_A + e] * (mean * mean * mean)
         middle = 0.5 * (temperature_a + temperature_b)
         warm = middle + KELVIN
-        gap = p[GAP + e] * (1.0 + p[GAP_SLOPE + e] * (middle - GAS_REFERENCE_C))
-        gap += p[GAP_STAR + e] * (warm * warm * warm)
-        link = p[ACROSS + e] + gap
-        own_a = p[STORE_A + e] * temperature_a + p[SHARE_1A + e] * p[STATE_1 + e]
-        own_a += p[SHARE_2A + e] * p[STATE_2 + e] + p[SHARE_3A + e] * p[STATE_3 + e]
-        own_a += p[LIGHT_A + e] + p[SUN_A + e]
-        own_b = p[STORE_B + e] * temperature_b + p[SHARE_1B + e] * p[STATE_1 + e]
-        own_b += p[SHARE_2B + e] * p[STATE_2 + e] + p[SHARE_3B + e] * p[STATE_3 + e]
-        own_b += p[CURRENT_B + e] + p[SUN_B + e]
-        sum_a = p[SELF_A + e] + gap + convection + radiation
-        sum_b = p[SELF_B + e] + gap + p[TOTAL_B + e]
+        gap = p[at.GAP + e] * (1.0 + p[at.GAP_SLOPE + e] * (middle - GAS_REFERENCE_C))
+        gap += p[at.GAP_STAR + e] * (warm * warm * warm)
+        link = p[at.ACROSS + e] + gap
+        own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
+        own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
+        own_a += p[at.LIGHT_A + e] + p[at.SUN_A + e]
+        own_b = p[at.STORE_B + e] * temperature_b + p[at.SHARE_1B + e] * p[at.STATE_1 + e]
+        own_b += p[at.SHARE_2B + e] * p[at.STATE_2 + e] + p[at.SHARE_3B + e] * p[at.STATE_3 + e]
+        own_b += p[at.CURRENT_B + e] + p[at.SUN_B + e]
+        sum_a = p[at.SELF_A + e] + gap + convection + radiation
+        sum_b = p[at.SELF_B + e] + gap + p[at.TOTAL_B + e]
         inverse = 1.0 / (sum_a * sum_b - link * link)
         unit_aa, unit_ab = sum_b * inverse, link * inverse
         answer_a = unit_aa * own_a + unit_ab * own_b
-        p[OWN_A + e] = answer_a
-        p[OWN_B + e] = unit_ab * own_a + sum_a * inverse * own_b
-        p[UNIT_AA + e] = unit_aa
-        p[UNIT_AB + e] = unit_ab
-        p[CONVECTION_A + e] = convection
-        p[RADIATION_A + e] = radiation
-        area, bypass = p[AREA + e], p[BYPASS + e]
+        p[at.OWN_A + e] = answer_a
+        p[at.OWN_B + e] = unit_ab * own_a + sum_a * inverse * own_b
+        p[at.UNIT_AA + e] = unit_aa
+        p[at.UNIT_AB + e] = unit_ab
+        p[at.CONVECTION_A + e] = convection
+        p[at.RADIATION_A + e] = radiation
+        area, bypass = p[at.AREA + e], p[at.BYPASS + e]
         to_air, to_star = area * convection, area * radiation
-        p[AIR_AIR + e] = to_air * (1.0 - unit_aa * convection) + bypass
-        p[AIR_STAR + e] = -to_air * unit_aa * radiation
-        p[STAR_STAR + e] = to_star * (1.0 - unit_aa * radiation)
-        p[TO_AIR + e] = to_air * answer_a + bypass * outdoor
-        p[TO_STAR + e] = to_star * answer_a
+        p[at.AIR_AIR + e] = to_air * (1.0 - unit_aa * convection) + bypass
+        p[at.AIR_STAR + e] = -to_air * unit_aa * radiation
+        p[at.STAR_STAR + e] = to_star * (1.0 - unit_aa * radiation)
+        p[at.TO_AIR + e] = to_air * answer_a + bypass * outdoor
+        p[at.TO_STAR + e] = to_star * answer_a
 
 
 @compiled_loosely
 def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba infers
     """Groups with both faces in zones: their coefficients and answers."""
     for e in range(lanes):
-        temperature_a, temperature_b = p[END_A + e], p[END_B + e]
-        difference = temperature_a - p[AIR_A + e]
-        warmer, cooler = p[WARMER_A + e], p[COOLER_A + e]
+        temperature_a, temperature_b = p[at.END_A + e], p[at.END_B + e]
+        difference = temperature_a - p[at.AIR_A + e]
+        warmer, cooler = p[at.WARMER_A + e], p[at.COOLER_A + e]
         steep = warmer if difference > 0.0 else cooler
-        other = temperature_b - p[AIR_B + e]
-        warmer, cooler = p[WARMER_B + e], p[COOLER_B + e]
+        other = temperature_b - p[at.AIR_B + e]
+        warmer, cooler = p[at.WARMER_B + e], p[at.COOLER_B + e]
         steep_b = warmer if other > 0.0 else cooler
         if natural_inside:
             s = np.sqrt(abs(difference))
@@ -102,32 +95,32 @@ def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numb
             steep_b *= s * (N0 + s * (N1 + s * N2)) / (1.0 + s * (D1 + s * (D2 + s * D3)))
         steep = steep if steep > LEAST_CONVECTION else LEAST_CONVECTION
         steep_b = steep_b if steep_b > LEAST_CONVECTION else LEAST_CONVECTION
-        convection = p[FILM_A + e] + p[FREE_A + e] * steep
-        convection_b = p[FILM_B + e] + p[FREE_B + e] * steep_b
-        mean = 0.5 * (temperature_a + p[RADIANT_A + e]) + KELVIN
-        radiation = p[STAR_A + e] * (mean * mean * mean)
-        mean = 0.5 * (temperature_b + p[RADIANT_B + e]) + KELVIN
-        radiation_b = p[STAR_B + e] * (mean * mean * mean)
-        own_a = p[STORE_A + e] * temperature_a + p[SHARE_1A + e] * p[STATE_1 + e]
-        own_a += p[SHARE_2A + e] * p[STATE_2 + e] + p[SHARE_3A + e] * p[STATE_3 + e]
-        own_a += p[SUN_A + e]
-        own_b = p[STORE_B + e] * temperature_b + p[SHARE_1B + e] * p[STATE_1 + e]
-        own_b += p[SHARE_2B + e] * p[STATE_2 + e] + p[SHARE_3B + e] * p[STATE_3 + e]
-        own_b += p[SUN_B + e]
-        sum_a = p[SELF_A + e] + convection + radiation
-        sum_b = p[SELF_B + e] + convection_b + radiation_b
-        link = p[ACROSS + e]
+        convection = p[at.FILM_A + e] + p[at.FREE_A + e] * steep
+        convection_b = p[at.FILM_B + e] + p[at.FREE_B + e] * steep_b
+        mean = 0.5 * (temperature_a + p[at.RADIANT_A + e]) + KELVIN
+        radiation = p[at.STAR_A + e] * (mean * mean * mean)
+        mean = 0.5 * (temperature_b + p[at.RADIANT_B + e]) + KELVIN
+        radiation_b = p[at.STAR_B + e] * (mean * mean * mean)
+        own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
+        own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
+        own_a += p[at.SUN_A + e]
+        own_b = p[at.STORE_B + e] * temperature_b + p[at.SHARE_1B + e] * p[at.STATE_1 + e]
+        own_b += p[at.SHARE_2B + e] * p[at.STATE_2 + e] + p[at.SHARE_3B + e] * p[at.STATE_3 + e]
+        own_b += p[at.SUN_B + e]
+        sum_a = p[at.SELF_A + e] + convection + radiation
+        sum_b = p[at.SELF_B + e] + convection_b + radiation_b
+        link = p[at.ACROSS + e]
         inverse = 1.0 / (sum_a * sum_b - link * link)
         unit_aa, unit_ab, unit_bb = sum_b * inverse, link * inverse, sum_a * inverse
-        p[OWN_A + e] = unit_aa * own_a + unit_ab * own_b
-        p[OWN_B + e] = unit_ab * own_a + unit_bb * own_b
-        p[UNIT_AA + e] = unit_aa
-        p[UNIT_AB + e] = unit_ab
-        p[UNIT_BB + e] = unit_bb
-        p[CONVECTION_A + e] = convection
-        p[RADIATION_A + e] = radiation
-        p[CONVECTION_B + e] = convection_b
-        p[RADIATION_B + e] = radiation_b
+        p[at.OWN_A + e] = unit_aa * own_a + unit_ab * own_b
+        p[at.OWN_B + e] = unit_ab * own_a + unit_bb * own_b
+        p[at.UNIT_AA + e] = unit_aa
+        p[at.UNIT_AB + e] = unit_ab
+        p[at.UNIT_BB + e] = unit_bb
+        p[at.CONVECTION_A + e] = convection
+        p[at.RADIATION_A + e] = radiation
+        p[at.CONVECTION_B + e] = convection_b
+        p[at.RADIATION_B + e] = radiation_b
 
 
 @compiled_loosely
@@ -137,46 +130,50 @@ def close_one(p, lanes):  # type: ignore[no-untyped-def]  # numba infers
     Leaves the heat that leaves by face b, and what the group took up, per group. [W]
     """
     for e in range(lanes):
-        air, star = p[AIR_A + e], p[RADIANT_A + e]
-        drive = p[CONVECTION_A + e] * air + p[RADIATION_A + e] * star
-        a = p[OWN_A + e] + p[UNIT_AA + e] * drive
-        b = p[OWN_B + e] + p[UNIT_AB + e] * drive
-        into = drive - (p[CONVECTION_A + e] + p[RADIATION_A + e]) * a
-        out = p[TOTAL_B + e] * b - p[CURRENT_B + e]
-        light, area = p[LIGHT_A + e], p[AREA + e]
-        p[FLOW + e] = area * (out - light)
-        p[KEPT + e] = area * (into + light + p[SUN_A + e] + p[SUN_B + e] - out)
-        state = p[DECAY_1 + e] * p[STATE_1 + e]
-        p[STATE_1 + e] = state + p[SHARE_1A + e] * a + p[SHARE_1B + e] * b
-        state = p[DECAY_2 + e] * p[STATE_2 + e]
-        p[STATE_2 + e] = state + p[SHARE_2A + e] * a + p[SHARE_2B + e] * b
-        state = p[DECAY_3 + e] * p[STATE_3 + e]
-        p[STATE_3 + e] = state + p[SHARE_3A + e] * a + p[SHARE_3B + e] * b
-        p[END_A + e] = a
-        p[END_B + e] = b
+        air, star = p[at.AIR_A + e], p[at.RADIANT_A + e]
+        drive = p[at.CONVECTION_A + e] * air + p[at.RADIATION_A + e] * star
+        a = p[at.OWN_A + e] + p[at.UNIT_AA + e] * drive
+        b = p[at.OWN_B + e] + p[at.UNIT_AB + e] * drive
+        into = drive - (p[at.CONVECTION_A + e] + p[at.RADIATION_A + e]) * a
+        out = p[at.TOTAL_B + e] * b - p[at.CURRENT_B + e]
+        light, area = p[at.LIGHT_A + e], p[at.AREA + e]
+        p[at.FLOW + e] = area * (out - light)
+        p[at.KEPT + e] = area * (into + light + p[at.SUN_A + e] + p[at.SUN_B + e] - out)
+        state = p[at.DECAY_1 + e] * p[at.STATE_1 + e]
+        p[at.STATE_1 + e] = state + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
+        state = p[at.DECAY_2 + e] * p[at.STATE_2 + e]
+        p[at.STATE_2 + e] = state + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
+        state = p[at.DECAY_3 + e] * p[at.STATE_3 + e]
+        p[at.STATE_3 + e] = state + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        p[at.END_A + e] = a
+        p[at.END_B + e] = b
 
 
 @compiled_loosely
 def close_two(p, lanes):  # type: ignore[no-untyped-def]  # numba infers
     """The same for groups with two zone faces."""
     for e in range(lanes):
-        drive = p[CONVECTION_A + e] * p[AIR_A + e] + p[RADIATION_A + e] * p[RADIANT_A + e]
-        drive_b = p[CONVECTION_B + e] * p[AIR_B + e] + p[RADIATION_B + e] * p[RADIANT_B + e]
-        a = p[OWN_A + e] + p[UNIT_AA + e] * drive + p[UNIT_AB + e] * drive_b
-        b = p[OWN_B + e] + p[UNIT_AB + e] * drive + p[UNIT_BB + e] * drive_b
-        into = drive - (p[CONVECTION_A + e] + p[RADIATION_A + e]) * a
-        out = (p[CONVECTION_B + e] + p[RADIATION_B + e]) * b - drive_b - p[SUN_B + e]
-        area = p[AREA + e]
-        p[FLOW + e] = area * out
-        p[KEPT + e] = area * (into + p[SUN_A + e] - out)
-        state = p[DECAY_1 + e] * p[STATE_1 + e]
-        p[STATE_1 + e] = state + p[SHARE_1A + e] * a + p[SHARE_1B + e] * b
-        state = p[DECAY_2 + e] * p[STATE_2 + e]
-        p[STATE_2 + e] = state + p[SHARE_2A + e] * a + p[SHARE_2B + e] * b
-        state = p[DECAY_3 + e] * p[STATE_3 + e]
-        p[STATE_3 + e] = state + p[SHARE_3A + e] * a + p[SHARE_3B + e] * b
-        p[END_A + e] = a
-        p[END_B + e] = b
+        drive = (
+            p[at.CONVECTION_A + e] * p[at.AIR_A + e] + p[at.RADIATION_A + e] * p[at.RADIANT_A + e]
+        )
+        drive_b = (
+            p[at.CONVECTION_B + e] * p[at.AIR_B + e] + p[at.RADIATION_B + e] * p[at.RADIANT_B + e]
+        )
+        a = p[at.OWN_A + e] + p[at.UNIT_AA + e] * drive + p[at.UNIT_AB + e] * drive_b
+        b = p[at.OWN_B + e] + p[at.UNIT_AB + e] * drive + p[at.UNIT_BB + e] * drive_b
+        into = drive - (p[at.CONVECTION_A + e] + p[at.RADIATION_A + e]) * a
+        out = (p[at.CONVECTION_B + e] + p[at.RADIATION_B + e]) * b - drive_b - p[at.SUN_B + e]
+        area = p[at.AREA + e]
+        p[at.FLOW + e] = area * out
+        p[at.KEPT + e] = area * (into + p[at.SUN_A + e] - out)
+        state = p[at.DECAY_1 + e] * p[at.STATE_1 + e]
+        p[at.STATE_1 + e] = state + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
+        state = p[at.DECAY_2 + e] * p[at.STATE_2 + e]
+        p[at.STATE_2 + e] = state + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
+        state = p[at.DECAY_3 + e] * p[at.STATE_3 + e]
+        p[at.STATE_3 + e] = state + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        p[at.END_A + e] = a
+        p[at.END_B + e] = b
 
 
 @compiled_loosely
@@ -223,7 +220,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     """
     p = lanes.rows
     one_end, total_lanes, outer, zones = (
-        lanes.count[0], lanes.count[1], lanes.count[2], air.capacity.shape[0],
+        lanes.counts[0], lanes.counts[1], lanes.counts[2], air.capacity.shape[0],
     )  # fmt: skip
     blocks = p.shape[0] // BLOCK
     paths = air.path_source.shape[0]
@@ -239,7 +236,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     mode = np.zeros(zones, dtype=np.int64)
     plant, leak = np.zeros(zones), np.zeros(zones)
     open_leak, fans, path_flow = np.zeros(zones), np.zeros(zones), np.zeros(paths)
-    at = np.zeros(size, dtype=np.int64)  # place in the system of each air and star
+    spot = np.zeros(size, dtype=np.int64)  # place in the system of each air and star
 
     heated, last = 0, 0
     for z in range(zones):
@@ -249,14 +246,14 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     if heated == 1:
         place = zones
         for z in range(zones):
-            at[zones + z] = z
+            spot[zones + z] = z
             if z != last:
-                at[z] = place
+                spot[z] = place
                 place += 1
-        at[last] = size - 1
+        spot[last] = size - 1
     else:
         for i in range(size):
-            at[i] = i
+            spot[i] = i
 
     for count in range(steps):
         step = (first_step + count) % year
@@ -290,71 +287,73 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
         for z in range(zones):
             inertia = air.capacity[z] * per_second
             flow = rho_cp * (open_leak[z] + fans[z])
-            i, j = at[z], at[zones + z]
+            i, j = spot[z], spot[zones + z]
             matrix[i, i] += inertia + flow
             right[i] += inertia * zone_state[z] + flow * outdoor + forcing.convective_gain[z, hour]
             right[j] += forcing.radiant_gain[z, hour]
         for i in range(paths):
             flow = rho_cp * path_flow[i]
-            target = at[air.path_target[i]]
+            target = spot[air.path_target[i]]
             matrix[target, target] += flow
-            matrix[target, at[air.path_source[i]]] -= flow
+            matrix[target, spot[air.path_source[i]]] -= flow
 
         # What the step brings to each lane.
         for lane in range(outer):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
-            p[TOTAL_B + e] = series.total[lane, step]
-            p[CURRENT_B + e] = series.current[lane, step]
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
+            p[at.TOTAL_B + e] = series.total[lane, step]
+            p[at.CURRENT_B + e] = (
+                series.current[lane, step] - series.fall[lane, step] * p[at.END_B + e]
+            )
             if lanes.light[lane] >= 0:
-                p[LIGHT_A + e] = series.light[lanes.light[lane], step]
+                p[at.LIGHT_A + e] = series.light[lanes.light[lane], step]
         for i in range(lanes.ground.shape[0]):
             lane = lanes.ground[i, 0]
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
-            p[CURRENT_B + e] = p[TOTAL_B + e] * forcing.ground[lanes.ground[i, 1], hour]
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
+            p[at.CURRENT_B + e] = p[at.TOTAL_B + e] * forcing.ground[lanes.ground[i, 1], hour]
         for lane in range(total_lanes):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
             z = lanes.zone_a[lane]
-            p[AIR_A + e] = zone_state[z]
-            p[RADIANT_A + e] = zone_state[zones + z]
+            p[at.AIR_A + e] = zone_state[z]
+            p[at.RADIANT_A + e] = zone_state[zones + z]
             beam, diffuse = forcing.beam[z, hour], forcing.diffuse[z, hour]
-            p[SUN_A + e] = p[BEAM_A + e] * beam + p[DIFFUSE_A + e] * diffuse
-            p[SUN_B + e] = p[BEAM_B + e] * beam + p[DIFFUSE_B + e] * diffuse
+            p[at.SUN_A + e] = p[at.BEAM_A + e] * beam + p[at.DIFFUSE_A + e] * diffuse
+            p[at.SUN_B + e] = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
         for lane in range(one_end, total_lanes):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
             z = lanes.zone_b[lane]
-            p[AIR_B + e] = zone_state[z]
-            p[RADIANT_B + e] = zone_state[zones + z]
+            p[at.AIR_B + e] = zone_state[z]
+            p[at.RADIANT_B + e] = zone_state[zones + z]
             beam, diffuse = forcing.beam[z, hour], forcing.diffuse[z, hour]
-            p[SUN_B + e] = p[BEAM_B + e] * beam + p[DIFFUSE_B + e] * diffuse
+            p[at.SUN_B + e] = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
 
         for block in range(blocks):
-            begin, base = block * WIDTH, block * BLOCK
-            middle = min(max(one_end - begin, 0), WIDTH)
-            end = min(total_lanes - begin, WIDTH)
+            begin, base = block * at.WIDTH, block * BLOCK
+            middle = min(max(one_end - begin, 0), at.WIDTH)
+            end = min(total_lanes - begin, at.WIDTH)
             one_face(p[base : base + BLOCK], middle, natural_inside, outdoor)
             two_faces(p[base + middle : base + BLOCK], end - middle, natural_inside)
 
         for lane in range(one_end):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
             z = lanes.zone_a[lane]
-            i, j = at[z], at[zones + z]
-            matrix[i, i] += p[AIR_AIR + e]
-            matrix[i, j] += p[AIR_STAR + e]
-            matrix[j, j] += p[STAR_STAR + e]
-            right[i] += p[TO_AIR + e]
-            right[j] += p[TO_STAR + e]
+            i, j = spot[z], spot[zones + z]
+            matrix[i, i] += p[at.AIR_AIR + e]
+            matrix[i, j] += p[at.AIR_STAR + e]
+            matrix[j, j] += p[at.STAR_STAR + e]
+            right[i] += p[at.TO_AIR + e]
+            right[j] += p[at.TO_STAR + e]
         for z in range(zones):
-            i, j = at[z], at[zones + z]
+            i, j = spot[z], spot[zones + z]
             matrix[j, i] = matrix[i, j]
         for lane in range(one_end, total_lanes):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
             za, zb = lanes.zone_a[lane], lanes.zone_b[lane]
-            ia, sa, ib, sb = at[za], at[zones + za], at[zb], at[zones + zb]
-            area = p[AREA + e]
-            ha, ra, hb, rb = (
-                p[CONVECTION_A + e], p[RADIATION_A + e], p[CONVECTION_B + e], p[RADIATION_B + e],
-            )  # fmt: skip
-            aa, ab, bb = area * p[UNIT_AA + e], area * p[UNIT_AB + e], area * p[UNIT_BB + e]
+            ia, sa, ib, sb = spot[za], spot[zones + za], spot[zb], spot[zones + zb]
+            area = p[at.AREA + e]
+            ha, ra = p[at.CONVECTION_A + e], p[at.RADIATION_A + e]
+            hb, rb = p[at.CONVECTION_B + e], p[at.RADIATION_B + e]
+            aa, bb = area * p[at.UNIT_AA + e], area * p[at.UNIT_BB + e]
+            ab = area * p[at.UNIT_AB + e]
             matrix[ia, ia] += ha * (area - aa * ha)
             matrix[ia, sa] -= ha * aa * ra
             matrix[sa, ia] -= ha * aa * ra
@@ -371,7 +370,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
             matrix[ib, sa] -= ra * ab * hb
             matrix[sa, sb] -= ra * ab * rb
             matrix[sb, sa] -= ra * ab * rb
-            own_a, own_b = area * p[OWN_A + e], area * p[OWN_B + e]
+            own_a, own_b = area * p[at.OWN_A + e], area * p[at.OWN_B + e]
             right[ia] += ha * own_a
             right[sa] += ra * own_a
             right[ib] += hb * own_b
@@ -379,7 +378,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
 
         for z in range(zones):
             # A zone all of whose faces have combined films has no use for its star.
-            i, j = at[z], at[zones + z]
+            i, j = spot[z], spot[zones + z]
             if matrix[j, j] == 0.0:
                 matrix[j, j] = 1.0
                 matrix[j, i] = -1.0
@@ -396,8 +395,8 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
             for d in range(losses):
                 if air.loss_zone[d] != last:
                     continue
-                push[0, at[air.loss_target[d]]] += forcing.heating_loss[d, hour]
-                push[1, at[air.loss_target[d]]] += forcing.cooling_loss[d, hour]
+                push[0, spot[air.loss_target[d]]] += forcing.heating_loss[d, hour]
+                push[1, spot[air.loss_target[d]]] += forcing.cooling_loss[d, hour]
             forward(matrix, right, push, pivots)
             own, rest = matrix[size - 1, size - 1], right[size - 1]
             held = rest / own
@@ -420,26 +419,26 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                     value -= matrix[i, j] * work[0, j]
                 work[0, i] = value * pivots[i]
             for i in range(size):
-                answer[i] = work[0, at[i]]
+                answer[i] = work[0, spot[i]]
         else:
             has_settled = settle_plant(
                 matrix, right, work, answer, air, forcing, step, hour, mode, plant
             )
 
         for lane in range(total_lanes):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
             z = lanes.zone_a[lane]
-            p[AIR_A + e] = answer[z]
-            p[RADIANT_A + e] = answer[zones + z]
+            p[at.AIR_A + e] = answer[z]
+            p[at.RADIANT_A + e] = answer[zones + z]
         for lane in range(one_end, total_lanes):
-            e = (lane // WIDTH) * BLOCK + lane % WIDTH
+            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
             z = lanes.zone_b[lane]
-            p[AIR_B + e] = answer[z]
-            p[RADIANT_B + e] = answer[zones + z]
+            p[at.AIR_B + e] = answer[z]
+            p[at.RADIANT_B + e] = answer[zones + z]
         for block in range(blocks):
-            begin, base = block * WIDTH, block * BLOCK
-            middle = min(max(one_end - begin, 0), WIDTH)
-            end = min(total_lanes - begin, WIDTH)
+            begin, base = block * at.WIDTH, block * BLOCK
+            middle = min(max(one_end - begin, 0), at.WIDTH)
+            end = min(total_lanes - begin, at.WIDTH)
             close_one(p[base : base + BLOCK], middle)
             close_two(p[base + middle : base + BLOCK], end - middle)
 
@@ -477,11 +476,11 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                     warmer = rho_cp * (answer[target] - answer[origin]) * hours_per_step
                     tally.path[i, kind] += path_flow[i] * warmer
             for lane in range(total_lanes):
-                e = (lane // WIDTH) * BLOCK + lane % WIDTH
-                sums[0, kind, lane] += p[FLOW + e] * hours_per_step
-                sums[1, kind, lane] += p[KEPT + e] * hours_per_step
+                e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
+                sums[0, kind, lane] += p[at.FLOW + e] * hours_per_step
+                sums[1, kind, lane] += p[at.KEPT + e] * hours_per_step
                 # The rest of a window's flow goes beside its panes.
-                flow = p[BYPASS + e] * (p[AIR_A + e] - outdoor)
+                flow = p[at.BYPASS + e] * (p[at.AIR_A + e] - outdoor)
                 sums[0, kind, lane] += flow * hours_per_step
         for i in range(size):
             zone_state[i] = answer[i]

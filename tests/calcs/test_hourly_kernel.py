@@ -27,9 +27,10 @@ PARTS = ("natural_convection", "constant_convection", "sweep", "eliminate", "set
 @pytest.mark.parametrize(
     "options",
     [
-        Options(warmup_days=1),
+        Options(warmup_days=1, engine="full"),
         Options(
             warmup_days=1,
+            engine="full",
             steps_per_hour=4,
             interior_convection="constant",
             exterior_convection="constant",
