@@ -4,7 +4,7 @@ import html
 import io
 import re
 from collections.abc import Callable, Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -18,11 +18,13 @@ from django.urls import reverse
 from django.views import defaults
 from pytest_django import DjangoDbBlocker
 
-from portal.core import clock
+from portal.core import clock, jobs
 from portal.intake import services as intake_services
 from portal.places.positions import position_refresh
+from portal.places.selectors import StageCount, stage_counts
 from portal.rebates.models import Plan, Quote, SubsidyRequest
 from portal.rebates.services import funds, requests
+from portal.rebates.states import SubsidyState
 from portal.scheduling.models import Appointment
 from portal.works.models import Award, WorkScope
 from portal.works.services import scopes
@@ -192,6 +194,36 @@ def test_a_decision_in_the_wrong_state_says_so(home: homes.Walked) -> None:
     assert answer.status_code == 200
     home.request.refresh_from_db()
     assert home.request.state == "refused"
+
+
+@pytest.mark.parametrize("verb", ["", "referred"])
+def test_the_desk_counts_as_late_what_it_prints_in_red(home: homes.Walked, verb: str) -> None:
+    assert home.request is not None
+    if verb:
+        requests.request_decide(
+            request_id=home.request.pk,
+            target=SubsidyState(verb),
+            note="Two rules meet here.",
+            actor=home.program.admin,
+        )
+        jobs.drain()
+    promised = SubsidyRequest.objects.get(pk=home.request.pk).decide_by_on
+    assert promised is not None
+    for days, late in ((0, 0), (1, 1)):
+        with clock.at(clock.local(promised + timedelta(days=days), 9)):
+            answer = signed_in(home.program.admin).get(reverse("places:desk"))
+        page = answer.content.decode()
+        assert answer.context["late"] == late
+        assert sum(row.late for row in stage_counts_at(promised + timedelta(days=days))) == late
+        assert [row["cells"][-1]["is_late"] for row in answer.context["request_rows"]] == [
+            bool(late)
+        ]
+        assert ("is past its date" in page) is bool(late)
+
+
+def stage_counts_at(day: date) -> list[StageCount]:
+    with clock.at(clock.local(day, 9)):
+        return stage_counts()
 
 
 def test_the_quote_form_answers_with_words(home: homes.Walked) -> None:

@@ -17,6 +17,7 @@ from portal.core.rules import Finding, Ruling, Step
 from portal.core.rules.values import spoken, spoken_unit
 from portal.core.templatetags.words import day, moment, short_day
 from portal.modeling import measure_words
+from portal.places.models import is_past
 from portal.rebates import selectors as rebates
 from portal.rebates.models import SubsidyRequest
 from portal.rebates.services.requests import stored_ruling
@@ -81,7 +82,7 @@ def decided(number: str, verb: str) -> str:
 def request_row(request: SubsidyRequest, today: date) -> dict[str, Any]:
     """A line of the Desk's list."""
     participation = request.casefile.participation
-    is_late = bool(request.decide_by_on and request.decide_by_on < today)
+    is_late = is_past(request.decide_by_on, today)
     outcome = request.ruling.get("outcome", "")
     return {
         "cells": [
@@ -113,7 +114,7 @@ def claim_row(claim: Claim, today: date) -> dict[str, Any]:
             {"value": claim.get_state_display()},
             {
                 "value": short_day(claim.answer_by_on),
-                "is_late": bool(claim.answer_by_on and claim.answer_by_on < today),
+                "is_late": is_past(claim.answer_by_on, today),
             },
         ]
     }

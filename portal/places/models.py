@@ -1,5 +1,7 @@
 """Read models of the places: rebuildable from the records of the apps below."""
 
+from datetime import date
+
 from django.db import models
 
 from portal.enrollment.models import Casefile
@@ -24,3 +26,12 @@ class CasePosition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.casefile}: {self.stage}"
+
+    def is_late(self, today: date) -> bool:
+        """Whether its date is past."""
+        return is_past(self.due_on, today)
+
+
+def is_past(due_on: date | None, today: date) -> bool:
+    """Past a date: from the day after it, the one meaning of late on every page."""
+    return due_on is not None and due_on < today

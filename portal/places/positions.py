@@ -168,8 +168,14 @@ def _request(casefile: Casefile) -> Position | None:
                 facts,
             )
         case SubsidyState.REFERRED:
+            # A second person's look does not move the day promised to the household.
             return Position(
-                "decision", Role.PROGRAM_ADMIN, PROGRAM, "second_look", answer_by, facts
+                "decision",
+                Role.PROGRAM_ADMIN,
+                PROGRAM,
+                "second_look",
+                request.decide_by_on or answer_by,
+                facts,
             )
         case SubsidyState.RETURNED:
             return Position(

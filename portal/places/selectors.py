@@ -37,7 +37,12 @@ def position_for(user: User, casefile: Casefile) -> CasePosition | None:
 
 def late_positions(today: date) -> QuerySet[CasePosition]:
     """Casefiles past their date."""
-    return CasePosition.objects.filter(due_on__lt=today).exclude(stage="closed")
+    return CasePosition.objects.filter(_late(today))
+
+
+def _late(today: date) -> Q:
+    """``CasePosition.is_late`` for the database; what is closed has no date."""
+    return Q(due_on__lt=today)
 
 
 WAITING = (SubsidyState.SENT, SubsidyState.REFERRED)
@@ -86,7 +91,7 @@ def stage_counts() -> list[StageCount]:
     """Casefiles by stage, with the late ones, in one query."""
     today = clock.today()
     rows = CasePosition.objects.values("stage").annotate(
-        count=Count("pk"), late=Count("pk", filter=Q(due_on__lt=today))
+        count=Count("pk"), late=Count("pk", filter=_late(today))
     )
     return [StageCount(row["stage"], row["count"], row["late"]) for row in rows]
 

@@ -20,7 +20,7 @@ def holder_line(position: CasePosition, roles: frozenset[str], *, is_own: bool) 
         "holder": holder_words(position.holder_role, position.holder_name, roles, is_own),
         "action": action_words(position.next_action, position.action_facts),
         "due": day(position.due_on) if position.due_on else "",
-        "is_late": bool(position.due_on and position.due_on < clock.today()),
+        "is_late": position.is_late(clock.today()),
     }
 
 

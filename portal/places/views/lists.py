@@ -15,6 +15,7 @@ from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.money import usd
 from portal.core.templatetags.words import short_day
 from portal.places import rulebook_words, selectors
+from portal.places.models import is_past
 from portal.places.words import STAGE_NAMES, action_words
 from portal.rebates.models import Fund, RuleSet
 from portal.rebates.states import EntryKind
@@ -195,7 +196,7 @@ class CasefilesView(RoleRequiredMixin, View):
                     {"value": action_words(position.next_action, position.action_facts)},
                     {
                         "value": short_day(position.due_on) if position.due_on else "",
-                        "is_late": bool(position.due_on and position.due_on < today),
+                        "is_late": position.is_late(today),
                     },
                 ]
             }
@@ -240,7 +241,7 @@ class ScopesView(RoleRequiredMixin, View):
                     "state": scope.get_state_display(),
                     "note": _("%(number)s · by %(day)s")
                     % {"number": scope.number, "day": short_day(due)},
-                    "is_stop": bool(due and due < today and group != "done"),
+                    "is_stop": is_past(due, today) and group != "done",
                 }
             )
         return render(request, "places/scopes.html", {"groups": groups, "page": page})
