@@ -52,6 +52,11 @@ PLANT_OFF_C = 1.0e6
 TERRAIN = {"open": (270.0, 0.14), "suburban": (370.0, 0.22), "urban": (460.0, 0.33)}
 STATION_WIND_FACTOR = (270.0 / 10.0) ** 0.14
 
+SEA_LEVEL_PA = 101_325.0
+# Air pressure where the wind-driven coefficients were measured: Reno, Nevada, near 1350 m
+# (memory), by the standard atmosphere.
+WIND_TEST_PA = 86_100.0
+
 ROUGH, SMOOTH = 1.67, 1.0  # multipliers of the wind-driven part, rough wall and glass (memory)
 # Outside convection when it is constant: wall, roof, sheltered floor, glass; from the public
 # thermal-fabric cases.
@@ -68,6 +73,7 @@ class Assembly:
     weather: WeatherYear
     sun: tuple[Row, ...]
     rho_cp_j_per_m3k: float
+    thinness: float
     element_names: tuple[str, ...]
     components: tuple[str, ...]
 
@@ -92,6 +98,8 @@ class _Part:
     emittance_b: float
     film_a: float
     film_b: float
+    still_a: float = 0.0
+    still_b: float = 0.0
     to_sky: float = 0.0
     roughness: float = 1.0
     wind_factor: float = 0.0
@@ -156,6 +164,7 @@ class _Builder:
             emittance_b=element.emittance_out,
             film_a=element.film_in_w_per_m2k or 0.0,
             film_b=element.film_out_w_per_m2k or 0.0,
+            still_a=element.convection_in_w_per_m2k or 0.0,
         )
         if zone_b == OUTDOOR_FACE:
             self._expose(part, element)
@@ -254,6 +263,7 @@ class _Builder:
             emittance_b=glass.emittance_out,
             film_a=window.film_in_w_per_m2k or 0.0,
             film_b=window.film_out_w_per_m2k or 0.0,
+            still_a=window.convection_in_w_per_m2k or 0.0,
             to_sky=sky_share(window.tilt_deg),
             roughness=SMOOTH,
             wind_factor=self.local_wind(window.middle_height_m),
@@ -294,6 +304,8 @@ class _Builder:
         touches_a = conditioned[zone_a]
         touches_b = (zone_b >= 0) & conditioned[np.maximum(zone_b, 0)]
         wind = np.array([part.wind_factor for part in parts])
+        # Forced convection follows the Reynolds number, so air counts by its density times speed.
+        thickness = self.weather.mean_pressure_pa / WIND_TEST_PA
         up = np.cos(np.radians([part.tilt_deg for part in parts]))
 
         def over_elements(name: str) -> FloatArray:
@@ -316,10 +328,12 @@ class _Builder:
             exchange_b=np.where(zone_b >= 0, exchange[count:], outside),
             film_a=over_elements("film_a"),
             film_b=over_elements("film_b"),
+            still_a=over_elements("still_a"),
+            still_b=over_elements("still_b"),
             to_sky=over_elements("to_sky"),
             roughness=over_elements("roughness"),
-            windward=0.5 * WINDWARD_A * wind**WINDWARD_B,
-            leeward=0.5 * LEEWARD_A * wind**LEEWARD_B,
+            windward=0.5 * WINDWARD_A * (thickness * wind) ** WINDWARD_B,
+            leeward=0.5 * LEEWARD_A * (thickness * wind) ** LEEWARD_B,
             constant_b=over_elements("constant_b"),
             bypass=over_elements("bypass"),
             counted=(touches_a & ~touches_b).astype(np.int64),
@@ -459,9 +473,19 @@ def assemble(network: Network, weather: WeatherYear, options: Options) -> Assemb
         weather=weather,
         sun=tuple(builder.sun_rows),
         rho_cp_j_per_m3k=rho_cp,
+        thinness=thin_air(weather.mean_pressure_pa),
         element_names=tuple(part.name for part in builder.parts),
         components=tuple(part.component for part in builder.parts),
     )
+
+
+def thin_air(pressure_pa: float) -> float:
+    """Natural convection at a station pressure over that at sea level. [-]
+
+    With turbulent flow Nu follows Ra**(1/3), and Ra the density squared; the conductivity of a
+    gas does not depend on its pressure. The correlations are for sea level.
+    """
+    return (pressure_pa / SEA_LEVEL_PA) ** (2.0 / 3.0)
 
 
 def hourly(values: object) -> FloatArray:
@@ -487,6 +511,7 @@ def _turn_round(part: _Part) -> None:
     part.zone_a, part.zone_b = part.zone_b, part.zone_a
     part.emittance_a, part.emittance_b = part.emittance_b, part.emittance_a
     part.film_a, part.film_b = part.film_b, part.film_a
+    part.still_a, part.still_b = part.still_b, part.still_a
     part.tilt_deg = 180.0 - part.tilt_deg
     part.capacity.reverse()
     part.conductance = [*part.conductance[-2::-1], 0.0]

@@ -12,7 +12,9 @@ from calcs.solar import plane_axes
 
 FloatArray = NDArray[np.float64]
 
-HEAVY_LAYER_J_PER_M2K = 60_000.0  # heavier layers get three intervals; own trial of the cases
+# A layer is cut so that heat crosses each interval (resistance times capacity) within this time.
+# Halving it changes no annual load of the public cases by 0.2 %.
+INTERVAL_S = 1800.0
 # Without a cap the view of a face larger than all others together diverges.
 LARGEST_VIEW = 10.0
 
@@ -40,7 +42,8 @@ def nodes_of_layers(layers: tuple[Layer, ...]) -> tuple[list[float], list[float]
     """Node capacities [J/m²K] and conductances to the next node [W/m²K] of a row of layers."""
     capacity, conductance = [0.0], []
     for layer in layers:
-        intervals = 3 if layer.heat_capacity_j_per_m2k > HEAVY_LAYER_J_PER_M2K else 1
+        crossing_s = layer.resistance_m2k_per_w * layer.heat_capacity_j_per_m2k
+        intervals = max(1, int(np.ceil(np.sqrt(crossing_s / INTERVAL_S))))
         for _ in range(intervals):
             half = 0.5 * layer.heat_capacity_j_per_m2k / intervals
             capacity[-1] += half

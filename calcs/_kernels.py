@@ -208,6 +208,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     temperature,
     zone_state,
     rho_cp,
+    thinness,
     steps_per_hour,
     first_step,
     steps,
@@ -217,6 +218,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
 ):
     """March over ``steps`` steps of the year's ring from ``first_step``.
 
+    ``thinness`` is natural convection in the station's air over that at sea level.
     ``temperature`` (nodes) and ``zone_state`` (2 x zones: air, then star) are the start and, on
     return, the end. Results go to ``tally`` only when ``is_counted``.
     """
@@ -312,11 +314,12 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 convection_a[e], radiation_a[e] = chains.film_a[e], 0.0
             else:
                 difference = temperature[a] - zone_state[za]
-                convection_a[e] = (
-                    natural_convection(difference, chains.up_a[e])
-                    if natural_inside
-                    else constant_convection(difference, chains.up_a[e])
-                )
+                if chains.still_a[e] > 0.0:
+                    convection_a[e] = chains.still_a[e]
+                elif natural_inside:
+                    convection_a[e] = thinness * natural_convection(difference, chains.up_a[e])
+                else:
+                    convection_a[e] = constant_convection(difference, chains.up_a[e])
                 mean = 0.5 * (temperature[a] + zone_state[zones + za]) + KELVIN
                 radiation_a[e] = chains.exchange_a[e] * 4.0 * SIGMA * mean**3
             diagonal[a] += convection_a[e] + radiation_a[e]
@@ -326,11 +329,12 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                     convection_b[e], radiation_b[e] = chains.film_b[e], 0.0
                 else:
                     difference = temperature[b] - zone_state[zb]
-                    convection_b[e] = (
-                        natural_convection(difference, chains.up_b[e])
-                        if natural_inside
-                        else constant_convection(difference, chains.up_b[e])
-                    )
+                    if chains.still_b[e] > 0.0:
+                        convection_b[e] = chains.still_b[e]
+                    elif natural_inside:
+                        convection_b[e] = thinness * natural_convection(difference, chains.up_b[e])
+                    else:
+                        convection_b[e] = constant_convection(difference, chains.up_b[e])
                     mean = 0.5 * (temperature[b] + zone_state[zones + zb]) + KELVIN
                     radiation_b[e] = chains.exchange_b[e] * 4.0 * SIGMA * mean**3
                 total_b[e] = convection_b[e] + radiation_b[e]
@@ -341,6 +345,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 else:
                     surface_k = temperature[b] + KELVIN
                     still = natural_convection(temperature[b] - outdoor, chains.up_b[e])
+                    still *= thinness
                     convective = chains.constant_b[e]
                     if wind_outside:
                         convective = still

@@ -182,11 +182,15 @@ def from_panes(panes: tuple[Pane, ...], gaps: tuple[Gap, ...] = ()) -> Glazing:
         raise InputError(f"{len(panes)} panes need {len(panes) - 1} gaps, got {len(gaps)}")
     front = _mean_stack([_sheets(pane) for pane in panes])
     back = _mean_stack([tuple(s.reversed() for s in _sheets(pane)) for pane in reversed(panes)])
+    glass = [pane.thickness_m / pane.conductivity_w_per_mk for pane in panes]
+    if not gaps:
+        return _single_pane(panes[0], front, back, glass[0])
+    # Faces count, not middles: the outermost and innermost panes are passed whole.
+    passed = [r if i in (0, len(panes) - 1) else 0.5 * r for i, r in enumerate(glass)]
     conductance = []
-    for gap, outer, inner in zip(gaps, panes[:-1], panes[1:], strict=True):
+    for i, gap in enumerate(gaps):
         still = gap.width_m / GAS_CONDUCTIVITY_W_PER_MK[gap.gas]
-        glass = sum(0.5 * pane.thickness_m / pane.conductivity_w_per_mk for pane in (outer, inner))
-        conductance.append(1.0 / (still + glass))
+        conductance.append(1.0 / (still + passed[i] + passed[i + 1]))
     emittance = [
         1.0 / (1.0 / outer.emittance_back + 1.0 / inner.emittance_front - 1.0)
         for outer, inner in pairwise(panes)
@@ -203,6 +207,30 @@ def from_panes(panes: tuple[Pane, ...], gaps: tuple[Gap, ...] = ()) -> Glazing:
         gap_emittance=np.array(emittance, dtype=np.float64),
         emittance_out=panes[0].emittance_front,
         emittance_in=panes[-1].emittance_back,
+    )
+
+
+def _single_pane(
+    pane: Pane,
+    front: tuple[FloatArray, FloatArray],
+    back: tuple[FloatArray, FloatArray],
+    resistance_m2k_per_w: float,
+) -> Glazing:
+    """One pane as two faces with its own resistance between, each taking half of the light."""
+    halves = np.vstack([front[1][0], front[1][0]]) / 2.0
+    taken_back = _hemispherical(back[1][0]) / 2.0
+    return Glazing(
+        transmittance=front[0],
+        absorptance=halves,
+        transmittance_diffuse=_hemispherical(front[0]),
+        absorptance_diffuse=np.array([_hemispherical(row) for row in halves]),
+        transmittance_back_diffuse=_hemispherical(back[0]),
+        absorptance_back_diffuse=np.array([taken_back, taken_back]),
+        gap_conductance_w_per_m2k=np.array([1.0 / resistance_m2k_per_w]),
+        gap_slope_per_k=np.zeros(1),
+        gap_emittance=np.zeros(1),
+        emittance_out=pane.emittance_front,
+        emittance_in=pane.emittance_back,
     )
 
 

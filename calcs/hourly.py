@@ -272,6 +272,7 @@ def _march(assembly: Assembly, options: Options, hours: int) -> tuple[Tally, fas
             temperature,
             zone_state,
             assembly.rho_cp_j_per_m3k,
+            assembly.thinness,
             steps,
             first,
             count,

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calcs._jit import compiled
+from calcs.glazing import Glazing, cosine_table
 from calcs.network import Window
 from calcs.solar import cosines_of_incidence, plane_axes, plane_sun
 from calcs.weather import WeatherYear
@@ -96,16 +97,16 @@ def _glass_sun(weather, azimuth_deg, tilt_deg, shape, glazing, ground_reflectanc
     plane = plane_sun(weather, azimuth_deg, tilt_deg, transposition)
     cosine, lit = _beam_on_glass(weather, azimuth_deg, tilt_deg, shape)
     share = _share_by_angle(cosine, lit, np.vstack([glazing.transmittance, glazing.absorptance]))
-    sky, horizon, ground = _view_factors(azimuth_deg, tilt_deg, shape)
+    sky, horizon, ground = _diffuse_shares(azimuth_deg, tilt_deg, shape, glazing)
     direct = plane.beam + plane.circumsolar
-    reflected = ground_reflectance * ground * plane.ground
-    diffuse = np.maximum(sky * plane.sky + horizon * plane.horizon, 0.0) + reflected
-    absorbed = share[1:] * direct + np.outer(glazing.absorptance_diffuse, diffuse)
+    # The rim of the horizon may be darker than the dome, but the two together are never below 0.
+    diffuse = np.maximum(np.outer(sky, plane.sky) + np.outer(horizon, plane.horizon), 0.0)
+    diffuse += np.outer(ground_reflectance * ground, plane.ground)
     return WindowSun(
         incident=plane.total(ground_reflectance),
         transmitted_beam=share[0] * direct,
-        transmitted_diffuse=glazing.transmittance_diffuse * diffuse,
-        absorbed=absorbed,
+        transmitted_diffuse=diffuse[0],
+        absorbed=share[1:] * direct + diffuse[1:],
     )
 
 
@@ -126,14 +127,21 @@ def _beam_on_glass(
 
 
 @lru_cache(maxsize=512)
-def _view_factors(azimuth_deg: float, tilt_deg: float, shape: _Shape) -> tuple[float, ...]:
-    """Share of sky, of the rim of the horizon and of the ground seen past the shades."""
-    if shape.is_bare:
-        return 1.0, 1.0, 1.0
+def _diffuse_shares(
+    azimuth_deg: float, tilt_deg: float, shape: _Shape, glazing: Glazing
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Shares of the light of sky, horizon's rim and ground on the bare plane that pass the shades
+    and then the glass, or are taken by a pane: shape (1 + panes,) each.
+
+    Light is followed by direction, so each origin has its own angles: the rim falls on a wall
+    more squarely than the dome does, and what an overhang leaves of the sky is its lower part.
+    """
     around = np.radians(np.arange(0.0, 360.0, DOME_STEP_DEG) + DOME_STEP_DEG / 2.0)
     axes, values = plane_axes(azimuth_deg, tilt_deg), shape.as_array()
     half = np.radians(np.arange(0.0, 90.0, DOME_STEP_DEG) + DOME_STEP_DEG / 2.0)
-    factors = []
+    courses = np.vstack([glazing.transmittance, glazing.absorptance])
+    table = cosine_table()
+    shares = []
     for altitudes in (half, np.array([1e-6]), -half):
         azimuth, altitude = (part.ravel() for part in np.meshgrid(around, altitudes))
         toward = axes @ np.vstack(
@@ -146,11 +154,13 @@ def _view_factors(azimuth_deg: float, tilt_deg: float, shape: _Shape) -> tuple[f
         weight = np.maximum(toward[2], 0.0) * np.cos(altitude)
         seen = weight > 0.0
         if not seen.any():
-            factors.append(1.0)
+            shares.append(np.zeros(len(courses)))
             continue
-        lit = _lit_share(np.ascontiguousarray(toward[:, seen]), values, GRID)
-        factors.append(float((weight[seen] * lit).sum() / weight[seen].sum()))
-    return tuple(factors)
+        toward, weight = np.ascontiguousarray(toward[:, seen]), weight[seen] / weight[seen].sum()
+        if not shape.is_bare:
+            weight = weight * _lit_share(toward, values, GRID)
+        shares.append(np.array([weight @ np.interp(toward[2], table, row) for row in courses]))
+    return shares[0], shares[1], shares[2]
 
 
 @compiled

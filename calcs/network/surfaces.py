@@ -12,6 +12,7 @@ from calcs.validation import require_positive, require_within
 OUTDOOR = "outdoor"
 GROUND = "ground"
 ADIABATIC = "adiabatic"
+COEFFICIENTS = ("film_in_w_per_m2k", "film_out_w_per_m2k", "convection_in_w_per_m2k")
 OUTSIDES = frozenset({OUTDOOR, GROUND, ADIABATIC})
 
 
@@ -100,6 +101,9 @@ class OpaqueElement:
     film_in_w_per_m2k, film_out_w_per_m2k : float or None
         Combined coefficient, convection and radiation in one, acting on air temperature, in
         place of the computed ones. None: computed. [W/m²K]
+    convection_in_w_per_m2k : float or None
+        Convection alone at the face in ``zone_in``, beside computed radiation. None: computed.
+        [W/m²K]
     ground_temperature_c : float or ndarray, shape (8760,)
         Temperature behind the last layer; needed for "ground" only. The soil is one or more of
         the layers; ``calcs.foundations`` makes both. [°C]
@@ -123,6 +127,7 @@ class OpaqueElement:
     height_m: float = 1.5
     film_in_w_per_m2k: float | None = None
     film_out_w_per_m2k: float | None = None
+    convection_in_w_per_m2k: float | None = None
     ground_temperature_c: Schedule | None = None
 
     def __post_init__(self) -> None:
@@ -135,7 +140,7 @@ class OpaqueElement:
             require_within(getattr(self, label), 0.0, 1.0, f"{label} {where}", "(a fraction)")
         for label in ("emittance_in", "emittance_out"):
             require_within(getattr(self, label), 0.01, 1.0, f"{label} {where}", "(a fraction)")
-        for label in ("film_in_w_per_m2k", "film_out_w_per_m2k"):
+        for label in COEFFICIENTS:
             if getattr(self, label) is not None:
                 require_within(getattr(self, label), 0.01, 1000.0, f"{label} {where}", "W/m²K")
         if not self.layers:
@@ -227,7 +232,7 @@ class Window:
         Share of the sun let in by blinds, screens and trees, 0 to 1. [-]
     middle_height_m : float
         Middle of the window above the ground, for the local wind. [m]
-    film_in_w_per_m2k, film_out_w_per_m2k : float or None
+    film_in_w_per_m2k, film_out_w_per_m2k, convection_in_w_per_m2k : float or None
         As for an element.
     """
 
@@ -246,6 +251,7 @@ class Window:
     middle_height_m: float = 1.5
     film_in_w_per_m2k: float | None = None
     film_out_w_per_m2k: float | None = None
+    convection_in_w_per_m2k: float | None = None
 
     def __post_init__(self) -> None:
         where = f"of window {self.name}"
@@ -255,7 +261,7 @@ class Window:
         require_positive(self.width_m, f"width {where}", "m")
         require_positive(self.height_m, f"height {where}", "m")
         require_within(self.middle_height_m, 0.0, 200.0, f"middle height {where}", "m")
-        for label in ("film_in_w_per_m2k", "film_out_w_per_m2k"):
+        for label in COEFFICIENTS:
             if getattr(self, label) is not None:
                 require_within(getattr(self, label), 0.01, 1000.0, f"{label} {where}", "W/m²K")
         factor = schedule(f"solar factor {where}", self.solar_factor, low=0.0)

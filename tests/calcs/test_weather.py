@@ -10,7 +10,8 @@ import pytest
 from calcs.errors import InputError
 from calcs.sky import sky_temperature_c
 from calcs.solar import plane_sun
-from calcs.suites import WEATHER_FILE, published_ranges
+from calcs.suites.fabric import RANGES, WEATHER_FILE
+from calcs.suites.rows import published_ranges
 from calcs.weather import between_readings, monthly, parse_weather, read_weather
 from tests.calcs.buildings import GREENSBORO, shared_weather, steady_weather
 
@@ -63,10 +64,10 @@ def test_irradiation_of_planes_at_denver(plane, azimuth_deg, tilt_deg, computed_
     assert got == pytest.approx(computed_kwh, rel=0.003)
     (item,) = [
         row
-        for row in published_ranges()
-        if row["quantity"] == "incident_kwh_per_m2" and row["case"] == f"600 {plane}"
+        for row in published_ranges(RANGES)
+        if row.quantity == "incident_kwh_per_m2" and row.case == f"600 {plane}"
     ]
-    assert item["low"] <= got <= item["high"]
+    assert item.low <= got <= item.high
 
 
 @pytest.mark.parametrize("model", ["martin_berdahl", "clark_allen"])

@@ -44,7 +44,7 @@ def test_a_function_that_only_the_checks_call_is_not_reached() -> None:
     reached = served.reached_by_portal()
     assert ("calcs.leakage", "blower_door_test") in reached
     assert ("calcs.checks.run", "run_checks") not in reached
-    assert ("calcs.suites", "run_suite") not in reached
+    assert ("calcs.suites.fabric", "run_suite") not in reached
     assert ("calcs.safety_limits", "PRODUCT_LISTING_CO_LIMITS") not in reached
     without_desk = served.reached_by_portal(at_the_desk=False)
     assert without_desk < reached

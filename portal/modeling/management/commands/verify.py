@@ -6,37 +6,39 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from calcs import checks, suites, weather
+from calcs import checks, weather
 from calcs.checks import Verdict
 from calcs.checks.registry import solver_for
 from calcs.network import Options
+from calcs.suites import fabric, residential
+from calcs.suites.rows import Row
 from portal.modeling import served
 
-SUITE_HEAD = "Standard 140 thermal fabric cases"
+_MARKS = {True: "inside ", False: "OUTSIDE", None: "       "}
 
 
 class Command(BaseCommand):
     """``manage.py verify``: expected, got, tolerance, verdict; exit 1 on a failure."""
 
-    help = "Check the formulas against published values; --suite runs the public test suite."
+    help = "Check the formulas against published values; --suite runs the public test suites."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take what to check."""
         parser.add_argument("--topic", help="only the rows of this topic")
         parser.add_argument("--failures", action="store_true", help="list failed rows only")
-        parser.add_argument("--suite", action="store_true", help="run the public suite of cases")
+        parser.add_argument("--suite", action="store_true", help="run the public suites of cases")
         parser.add_argument(
             "--weather",
             type=Path,
             default=Path("..") / "shared" / "weather",
-            help="folder with the suite's weather files",
+            help="folder with the suites' weather files",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run and print."""
         if options["suite"]:
-            self._suite(options["weather"])
+            self._suites(options["weather"])
             return
         accounted = [
             row
@@ -82,21 +84,35 @@ class Command(BaseCommand):
             f" {whole[Verdict.PASSED] - alone} behind the formulas offered at the desk"
         )
 
-    def _suite(self, folder: Path) -> None:
-        path = folder / suites.WEATHER_FILE
-        if not path.is_file():
-            raise CommandError(f"the suite's weather is absent: {path} is not there")
-        options = Options()
-        self.stdout.write(f"{SUITE_HEAD}, one set of options for all cases: {options}")
-        rows = suites.run_suite(weather.read_weather(path), options=options)
+    def _suites(self, folder: Path) -> None:
+        for suite in (fabric, residential):
+            for name in suite.WEATHER_FILES:
+                if not (folder / name).is_file():
+                    raise CommandError(f"the suites' weather is absent: {folder / name}")
+        years = {
+            name: weather.read_weather(folder / name)
+            for suite in (fabric, residential)
+            for name in suite.WEATHER_FILES
+        }
+        rows = fabric.run_suite(years[fabric.WEATHER_FILE])
+        self._table(fabric.HEADING, fabric.OPTIONS, rows)
+        self._table("The same beside the limits of Addendum b", None, fabric.acceptance(rows))
+        self._table(residential.HEADING, residential.OPTIONS, residential.run_suite(years))
+
+    def _table(self, heading: str, options: Options | None, rows: list[Row]) -> None:
+        one_set = "" if options is None else f", one set of options for all cases: {options}"
+        self.stdout.write(f"\n{heading}{one_set}")
         for row in rows:
-            mark = "inside " if row.is_inside else "OUTSIDE"
+            published = "no published range"
+            if row.low is not None:
+                published = f"range {row.low:9.3f} to {row.high:9.3f}"
             self.stdout.write(
-                f"  {mark} {row.case:>9} {row.quantity:<20} {row.got:9.3f}"
-                f"  range {row.low:9.3f} to {row.high:9.3f}"
+                f"  {_MARKS[row.is_inside]} {row.case:>15} {row.quantity:<22} {row.got:9.3f}"
+                f"  {published}"
             )
-        inside = sum(row.is_inside for row in rows)
-        self.stdout.write(f"{inside} inside, {len(rows) - inside} outside")
+        inside = sum(row.is_inside is True for row in rows)
+        outside = sum(row.is_inside is False for row in rows)
+        self.stdout.write(f"{inside} inside, {outside} outside")
 
 
 def _line(accounted: checks.Accounted) -> str:
