@@ -78,6 +78,23 @@ def test_the_description_of_the_api_is_made_without_warnings(schema: dict[str, A
     validate_schema({key: value for key, value in schema.items() if key != "x-said"})
 
 
+def test_every_field_and_every_part_of_an_address_is_described(schema: dict[str, Any]) -> None:
+    bare = [
+        f"{component}.{field}"
+        for component, made in schema["components"]["schemas"].items()
+        for field, of_it in made.get("properties", {}).items()
+        if not of_it.get("description")
+    ]
+    bare += [
+        f"{method} {path} {part['name']}"
+        for (path, method), operation in operations(schema).items()
+        for part in operation.get("parameters", [])
+        if not part.get("description")
+    ]
+    assert bare == []
+    assert len(schema["components"]["schemas"]) > 40
+
+
 def operations(schema: dict[str, Any]) -> dict[tuple[str, str], dict[str, Any]]:
     """Every described operation by address and method."""
     return {

@@ -34,8 +34,10 @@ class AddressAnswer(serializers.Serializer[Any]):
     """Where the home stands."""
 
     street = serializers.CharField(help_text="House number and street.")
-    unit = serializers.CharField(required=False, allow_blank=True)
-    city = serializers.CharField()
+    unit = serializers.CharField(
+        required=False, allow_blank=True, help_text="Apartment or unit, where there is one."
+    )
+    city = serializers.CharField(help_text="City or town.")
     zip = serializers.CharField(help_text="Five digits, or nine.")
 
 
@@ -48,31 +50,43 @@ class AccountAnswer(serializers.Serializer[Any]):
 class ContactAnswer(serializers.Serializer[Any]):
     """How to reach the applicant."""
 
-    name = serializers.CharField()
-    email = serializers.EmailField()
-    phone = serializers.CharField(required=False, allow_blank=True)
-    language = serializers.CharField(required=False, help_text="en or es.")
+    name = serializers.CharField(help_text="First and last name.")
+    email = serializers.EmailField(help_text="Where the answer and the sign-in code are sent.")
+    phone = serializers.CharField(
+        required=False, allow_blank=True, help_text="Telephone with its area code."
+    )
+    language = serializers.CharField(required=False, help_text="For calls and the visit: en or es.")
 
 
 class TenureAnswer(serializers.Serializer[Any]):
     """Owner or renter."""
 
-    tenure = serializers.ChoiceField(choices=Tenure.choices)
+    tenure = serializers.ChoiceField(
+        choices=Tenure.choices, help_text="Whether the household owns or rents the home."
+    )
 
 
 class HomeAnswer(serializers.Serializer[Any]):
     """What kind of home it is."""
 
-    kind = serializers.ChoiceField(choices=BuildingKind.choices)
-    year_built = serializers.IntegerField(required=False, allow_null=True)
-    units = serializers.IntegerField(required=False, allow_null=True)
+    kind = serializers.ChoiceField(choices=BuildingKind.choices, help_text="Kind of building.")
+    year_built = serializers.IntegerField(
+        required=False, allow_null=True, help_text="Year the building was built, four digits."
+    )
+    units = serializers.IntegerField(
+        required=False, allow_null=True, help_text="Homes in the building."
+    )
 
 
 class BothersAnswer(serializers.Serializer[Any]):
     """What bothers the household about the house."""
 
-    chosen = serializers.MultipleChoiceField(choices=Bother.choices, required=False)
-    words = serializers.CharField(required=False, allow_blank=True)
+    chosen = serializers.MultipleChoiceField(
+        choices=Bother.choices, required=False, help_text="What bothers them, out of the list."
+    )
+    words = serializers.CharField(
+        required=False, allow_blank=True, help_text="The same in their own words."
+    )
 
 
 ANSWER = PolymorphicProxySerializer(
@@ -92,20 +106,26 @@ ANSWER = PolymorphicProxySerializer(
 class ReasonOutput(serializers.Serializer[Any]):
     """One reason of a no."""
 
-    rule = serializers.CharField()
-    words = serializers.CharField()
-    fix = serializers.CharField(allow_blank=True)
-    reference = serializers.CharField(allow_blank=True)
-    alternatives = serializers.ListField(child=serializers.CharField())
-    ask = serializers.CharField()
+    rule = serializers.CharField(help_text="Name of the rule.")
+    words = serializers.CharField(help_text="What the rule says of these answers.")
+    fix = serializers.CharField(allow_blank=True, help_text="What would change the answer.")
+    reference = serializers.CharField(
+        allow_blank=True, help_text="Where the rule stands in the program's papers."
+    )
+    alternatives = serializers.ListField(
+        child=serializers.CharField(), help_text="Other ways to get help."
+    )
+    ask = serializers.CharField(help_text="Whom to ask.")
     question = serializers.CharField(help_text="The question whose answer it rests on.")
 
 
 class RequestOutput(serializers.Serializer[Any]):
     """A request as its holder sees it."""
 
-    key = serializers.UUIDField()
-    state = serializers.ChoiceField(choices=RequestState.choices)
+    key = serializers.UUIDField(help_text="Key of the request; whoever holds it holds the request.")
+    state = serializers.ChoiceField(
+        choices=RequestState.choices, help_text="Where the request stands."
+    )
     answers = serializers.JSONField(help_text="By question.")
     next_question = serializers.CharField(
         allow_null=True, help_text="The first question not asked yet; null when all have been."
@@ -132,12 +152,18 @@ def request_output(request: AuditRequest) -> dict[str, Any]:
 class CasefileOutput(serializers.Serializer[Any]):
     """A casefile in short."""
 
-    number = serializers.CharField()
-    state = serializers.ChoiceField(choices=CasefileState.choices)
-    opened_at = serializers.DateTimeField()
-    home = serializers.CharField(source="participation.dwelling")
-    county = serializers.CharField(source="participation.dwelling.building.county")
-    household = serializers.CharField(source="participation.household")
+    number = serializers.CharField(help_text="Number of the casefile.")
+    state = serializers.ChoiceField(
+        choices=CasefileState.choices, help_text="Whether it is open or closed."
+    )
+    opened_at = serializers.DateTimeField(help_text="When it was opened.")
+    home = serializers.CharField(source="participation.dwelling", help_text="Address of the home.")
+    county = serializers.CharField(
+        source="participation.dwelling.building.county", help_text="County of the home."
+    )
+    household = serializers.CharField(
+        source="participation.household", help_text="Name of the household."
+    )
 
 
 # -- Operations --------------------------------------------------------------------------
@@ -288,7 +314,7 @@ class CasefileList(APIView):
     class Input(serializers.Serializer[Any]):
         """Which page."""
 
-        page = serializers.IntegerField(min_value=1, default=1)
+        page = serializers.IntegerField(min_value=1, default=1, help_text="Which page.")
 
     @extend_schema(
         operation_id="casefile_list",

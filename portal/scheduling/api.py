@@ -20,22 +20,26 @@ from portal.scheduling.states import AppointmentState
 class SlotOutput(serializers.Serializer[Any]):
     """A free visit time."""
 
-    starts_at = serializers.DateTimeField()
-    ends_at = serializers.DateTimeField()
+    starts_at = serializers.DateTimeField(help_text="When a visit could begin.")
+    ends_at = serializers.DateTimeField(help_text="When it would end.")
 
 
 class AppointmentOutput(serializers.Serializer[Any]):
     """A visit."""
 
-    uid = serializers.UUIDField()
-    casefile = serializers.CharField(source="casefile.number")
-    home = serializers.CharField(source="casefile.participation.dwelling")
-    auditor = serializers.CharField(source="auditor.user")
-    starts_at = serializers.DateTimeField()
-    ends_at = serializers.DateTimeField()
-    state = serializers.ChoiceField(choices=AppointmentState.choices)
+    uid = serializers.UUIDField(help_text="Key of the appointment.")
+    casefile = serializers.CharField(source="casefile.number", help_text="Number of the casefile.")
+    home = serializers.CharField(
+        source="casefile.participation.dwelling", help_text="Address of the home."
+    )
+    auditor = serializers.CharField(source="auditor.user", help_text="Name of the auditor.")
+    starts_at = serializers.DateTimeField(help_text="When the visit begins.")
+    ends_at = serializers.DateTimeField(help_text="When it is expected to end.")
+    state = serializers.ChoiceField(
+        choices=AppointmentState.choices, help_text="Where the appointment stands."
+    )
     sequence = serializers.IntegerField(help_text="Grows each time the visit is moved.")
-    access_note = serializers.CharField()
+    access_note = serializers.CharField(help_text="How to get in, in the household's words.")
 
 
 class HouseholdOperation(APIView):
@@ -69,8 +73,13 @@ class AppointmentBook(HouseholdOperation):
     class Input(serializers.Serializer[Any]):
         """Which time."""
 
-        starts_at = serializers.DateTimeField()
-        access_note = serializers.CharField(required=False, allow_blank=True, max_length=300)
+        starts_at = serializers.DateTimeField(help_text="Beginning of one of the times offered.")
+        access_note = serializers.CharField(
+            required=False,
+            allow_blank=True,
+            max_length=300,
+            help_text="How to get in, what the auditor should know.",
+        )
 
     @extend_schema(
         operation_id="appointment_book",
@@ -97,7 +106,7 @@ class AppointmentMove(HouseholdOperation):
     class Input(serializers.Serializer[Any]):
         """To which time."""
 
-        starts_at = serializers.DateTimeField()
+        starts_at = serializers.DateTimeField(help_text="Beginning of one of the times offered.")
 
     @extend_schema(
         operation_id="appointment_move",
@@ -122,7 +131,9 @@ class AppointmentMove(HouseholdOperation):
 class Why(serializers.Serializer[Any]):
     """A reason, if one is given."""
 
-    why = serializers.CharField(required=False, allow_blank=True, max_length=300)
+    why = serializers.CharField(
+        required=False, allow_blank=True, max_length=300, help_text="The reason, for the history."
+    )
 
 
 class AppointmentCancel(HouseholdOperation):
@@ -165,7 +176,7 @@ class AppointmentList(VisitingOperation):
     class Input(serializers.Serializer[Any]):
         """Which day."""
 
-        day = serializers.DateField()
+        day = serializers.DateField(help_text="The day whose visits are listed.")
 
     @extend_schema(
         operation_id="appointment_list",

@@ -113,7 +113,9 @@ class ProofInput(serializers.Serializer[Any]):
 
     photo = serializers.FileField(help_text="JPEG, PNG or WebP, at most 15 MB.")
     moment = serializers.ChoiceField(choices=MOMENTS, help_text="before, during or after.")
-    caption = serializers.CharField(required=False, allow_blank=True, max_length=160)
+    caption = serializers.CharField(
+        required=False, allow_blank=True, max_length=160, help_text="What the photo shows."
+    )
 
 
 class ProofOutput(serializers.Serializer[Any]):
@@ -161,7 +163,9 @@ class LineProofAdd(APIView):
 class DoneInput(serializers.Serializer[Any]):
     """A note with a finished line."""
 
-    note = serializers.CharField(required=False, allow_blank=True, max_length=300)
+    note = serializers.CharField(
+        required=False, allow_blank=True, max_length=300, help_text="What differs from the scope."
+    )
 
 
 class LineDone(APIView):

@@ -171,6 +171,11 @@ class ItemOutput(serializers.ModelSerializer[FieldItem]):
     class Meta:
         model = FieldItem
         fields = ["key", "group", "name"]
+        extra_kwargs = {
+            "key": {"help_text": "Key of the item."},
+            "group": {"help_text": "The repeating group it belongs to, as attics or burners."},
+            "name": {"help_text": "What the auditor calls it."},
+        }
 
 
 class ItemAdd(APIView):

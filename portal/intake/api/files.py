@@ -30,6 +30,12 @@ class UploadOutput(serializers.ModelSerializer[RecordUpload]):
     class Meta:
         model = RecordUpload
         fields = ["id", "kind", "report", "uploaded_at"]
+        extra_kwargs = {
+            "id": {"help_text": "Key of the upload."},
+            "kind": {"help_text": "How the file was read."},
+            "report": {"help_text": "How many values were kept, what was skipped and why."},
+            "uploaded_at": {"help_text": "When it was read."},
+        }
 
 
 class RecordUploadFile(APIView):
