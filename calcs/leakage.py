@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import special
 
 from calcs.constants import (
     AIR_DENSITY_REFERENCE_KG_PER_M3,
@@ -20,6 +19,7 @@ from calcs.constants import (
     CELSIUS_ZERO_K,
 )
 from calcs.errors import InputError
+from calcs.least_squares import fit_linear
 from calcs.validation import require_finite, require_positive, require_within
 
 TEST_PRESSURE_PA = 50.0
@@ -30,7 +30,12 @@ EQLA_PRESSURE_PA, EQLA_DISCHARGE = 10.0, 0.611  # CAN/CGSB-149.10
 
 # Validity of a multipoint test (ASTM E779 and ISO 9972; memory).
 MIN_POINTS = 5
-PRESSURE_LOW_PA, PRESSURE_HIGH_PA = 10.0, 60.0
+PRESSURE_LOW_PA = 10.0
+BASELINE_MULTIPLE = 5.0  # the lowest reading stands this far above the baseline (ISO 9972)
+MAX_BASELINE_PA = 5.0  # a zero-flow pressure beyond it spoils the test (ISO 9972)
+# ANSI/RESNET/ICC 380 (memory): readings over at least 25 Pa; at most 10 % of uncertainty.
+MIN_PRESSURE_SPAN_PA = 25.0
+MAX_FLOW50_HALF_WIDTH_PCT = 10.0
 MAX_HEIGHT_TIMES_DELTA_M_K = 200.0
 MAX_WIND_M_PER_S = 3.0  # ISO 9972; E779 prefers under 4 mph (1.8 m/s)
 PREFERRED_WIND_M_PER_S = 1.79
@@ -54,6 +59,16 @@ class LeakageFit:
     flow50_m3_per_s: float
     flow50_half_width_pct: float  # 95 % interval of the line at 50 Pa, upper side
     reading50_half_width_pct: float  # 95 % interval of one further reading, upper side
+
+    @property
+    def flow50_low_m3_per_s(self) -> float:
+        """Lower end of the 95 % interval; the interval is symmetric in the logarithm. [m3/s]"""
+        return self.flow50_m3_per_s / (1.0 + self.flow50_half_width_pct / 100.0)
+
+    @property
+    def flow50_high_m3_per_s(self) -> float:
+        """Upper end of the 95 % interval. [m3/s]"""
+        return self.flow50_m3_per_s * (1.0 + self.flow50_half_width_pct / 100.0)
 
 
 @dataclass(frozen=True)
@@ -179,13 +194,21 @@ def two_point_exponent(
     return _exponent(math.log(flow_1 / flow_2) / math.log(pressure_1_pa / pressure_2_pa))
 
 
-def fit_power_law(pressures_pa: Sequence[float], flows_m3_per_s: Sequence[float]) -> LeakageFit:
-    """Fit ln Q = ln C + n ln dP by ordinary least squares.
+def fit_power_law(
+    pressures_pa: Sequence[float],
+    flows_m3_per_s: Sequence[float],
+    *,
+    weights: Sequence[float] | None = None,
+) -> LeakageFit:
+    """Fit ln Q = ln C + n ln dP by least squares.
 
     Parameters
     ----------
     pressures_pa, flows_m3_per_s : sequence of float, shape (k,), k at least 3
         Induced pressures (baseline removed, all above 0) and envelope flows. [Pa], [m3/s]
+    weights : sequence of float, shape (k,), optional
+        Inverse variance of each ln Q, where the gauge's accuracy is known (ISO 9972 allows it);
+        without them every reading counts the same (ASTM E779).
 
     Raises
     ------
@@ -208,30 +231,24 @@ def fit_power_law(pressures_pa: Sequence[float], flows_m3_per_s: Sequence[float]
         raise InputError("pressures and flows must be finite numbers")
     if (pressures <= 0).any() or (flows <= 0).any():
         raise InputError("pressures (Pa, baseline removed) and flows must all be above 0")
-    x, y = np.log(pressures), np.log(flows)
-    centered = x - x.mean()
-    spread = float(centered @ centered)
-    if spread == 0.0:
+    if np.ptp(pressures) == 0.0:
         raise InputError("the points must cover more than one pressure")
-    slope = float(centered @ y) / spread
-    intercept = float(y.mean() - slope * x.mean())
-    residuals = y - intercept - slope * x
-    squared_error = float(residuals @ residuals)
-    total = float((y - y.mean()) @ (y - y.mean()))
-    variance = squared_error / (count - 2)
-    t_value = float(special.stdtrit(count - 2, 0.5 + CONFIDENCE / 2))
-    distance = math.log(TEST_PRESSURE_PA) - float(x.mean())
-    leverage = 1.0 / count + distance**2 / spread
-    line = t_value * math.sqrt(variance * leverage)
-    reading = t_value * math.sqrt(variance * (1.0 + leverage))
+    # Counted from 50 Pa the intercept is the flow there, and its error that of the line.
+    from_50 = np.log(pressures / TEST_PRESSURE_PA)
+    columns = np.column_stack([np.ones(count), from_50])
+    line = fit_linear(columns, np.log(flows), weights=weights)
+    flow50, slope = math.exp(line.coefficients[0]), float(line.coefficients[1])
+    t_value = line.t_value(CONFIDENCE)
+    spread = t_value * line.standard_errors
+    reading = t_value * math.hypot(line.standard_errors[0], line.residual_deviation)
     return LeakageFit(
-        coefficient_m3_per_s_pa_n=math.exp(intercept),
+        coefficient_m3_per_s_pa_n=flow50 / TEST_PRESSURE_PA**slope,
         exponent=slope,
-        r_squared=1.0 - squared_error / total if total > 0 else 0.0,
+        r_squared=line.r_squared,
         points=count,
-        exponent_half_width=t_value * math.sqrt(variance / spread),
-        flow50_m3_per_s=math.exp(intercept + slope * math.log(TEST_PRESSURE_PA)),
-        flow50_half_width_pct=100.0 * math.expm1(line),
+        exponent_half_width=float(spread[1]),
+        flow50_m3_per_s=flow50,
+        flow50_half_width_pct=100.0 * math.expm1(spread[0]),
         reading50_half_width_pct=100.0 * math.expm1(reading),
     )
 
@@ -335,10 +352,10 @@ def zone_position(house_to_zone_pa: float, house_to_outside_pa: float = TEST_PRE
 
 def validity_remarks(
     *,
-    points: int,
-    highest_pressure_pa: float,
+    pressures_pa: Sequence[float],
+    baselines_pa: Sequence[float],
     exponent: float,
-    r_squared: float | None,
+    fit: LeakageFit | None,
     height_m: float | None,
     indoor_c: float,
     outdoor_c: float,
@@ -346,17 +363,32 @@ def validity_remarks(
 ) -> tuple[str, ...]:
     """Keys of what limits a test; the ones in INVALIDATING mean: repeat it.
 
-    `under_50_pa`, `few_points`, `stack_too_strong`, `wind_above_limit`, `wind_above_preferred`,
-    `poor_fit`, `exponent_out_of_range`.
+    Parameters
+    ----------
+    pressures_pa, baselines_pa : sequence of float
+        Induced pressures, and the zero-flow readings that were taken off. [Pa]
+    exponent, fit
+        What was found; `fit` None for a test of one or two readings.
+    height_m, indoor_c, outdoor_c, wind_m_per_s
+        Height of the tested building, temperatures and wind; None where unknown.
+
+    Returns
+    -------
+    tuple of str
+        `exponent_out_of_range`, `poor_fit`, `few_points`, `wide_interval`, `range_too_short`,
+        `points_too_low`, `baseline_too_high`, `baseline_taken_once`, `under_50_pa`,
+        `stack_too_strong`, `wind_above_limit`, `wind_above_preferred`.
     """
     remarks: list[str] = []
     if not EXPONENT_LOW <= exponent <= EXPONENT_HIGH:
         remarks.append("exponent_out_of_range")
-    if r_squared is not None and r_squared < MIN_R_SQUARED:
-        remarks.append("poor_fit")
-    if r_squared is not None and points < MIN_POINTS:
-        remarks.append("few_points")
-    if highest_pressure_pa < TEST_PRESSURE_PA:
+    baseline = float(np.mean(np.asarray(baselines_pa, dtype=float)))
+    lowest, highest = min(pressures_pa), max(pressures_pa)
+    if fit is not None:
+        remarks += _fit_remarks(fit, lowest, highest, abs(baseline), len(baselines_pa))
+    if abs(baseline) > MAX_BASELINE_PA:
+        remarks.append("baseline_too_high")
+    if highest < TEST_PRESSURE_PA:
         remarks.append("under_50_pa")
     stack_m_k = height_m * abs(indoor_c - outdoor_c) if height_m is not None else 0.0
     if stack_m_k >= MAX_HEIGHT_TIMES_DELTA_M_K:
@@ -369,7 +401,24 @@ def validity_remarks(
     return tuple(remarks)
 
 
-INVALIDATING = frozenset({"exponent_out_of_range", "poor_fit"})
+def _fit_remarks(
+    fit: LeakageFit, lowest_pa: float, highest_pa: float, baseline_pa: float, baselines: int
+) -> list[str]:
+    """What a multipoint test owes besides, by E779, ISO 9972 and ANSI/RESNET/ICC 380."""
+    found = {
+        "poor_fit": fit.r_squared < MIN_R_SQUARED,
+        "few_points": fit.points < MIN_POINTS,
+        "wide_interval": fit.flow50_half_width_pct > MAX_FLOW50_HALF_WIDTH_PCT,
+        "range_too_short": highest_pa - lowest_pa < MIN_PRESSURE_SPAN_PA,
+        "points_too_low": lowest_pa < max(PRESSURE_LOW_PA, BASELINE_MULTIPLE * baseline_pa),
+        "baseline_taken_once": baselines < 2,
+    }
+    return [remark for remark, holds in found.items() if holds]
+
+
+INVALIDATING = frozenset(
+    {"exponent_out_of_range", "poor_fit", "wide_interval", "baseline_too_high"}
+)
 
 
 def blower_door_test(
@@ -406,7 +455,8 @@ def blower_door_test(
     BlowerDoorResult
         One reading uses n = 0.65 (E1827); two readings give n; three or more are fitted.
         Below 50 Pa the flow is extrapolated and says so. `is_valid` is False when n is outside
-        0.5 to 1 or r2 under 0.98: the test is repeated, the exponent is never clipped.
+        0.5 to 1, r2 under 0.98, the 95 % interval of the flow beyond 10 %, or the baseline beyond
+        5 Pa: the test is repeated, the exponent is never clipped.
         With an exponent out of range the leakage areas are taken at n = 0.65 from the flow.
 
     Raises
@@ -441,10 +491,10 @@ def blower_door_test(
             exponent = two_point_exponent(flows[0], pressures[0], flows[1], pressures[1])
         coefficient = flows[top] / highest**exponent
     remarks = validity_remarks(
-        points=len(pressures),
-        highest_pressure_pa=highest,
+        pressures_pa=pressures,
+        baselines_pa=baselines_pa,
         exponent=exponent,
-        r_squared=fit.r_squared if fit else None,
+        fit=fit,
         height_m=height_m,
         indoor_c=indoor_c,
         outdoor_c=outdoor_c,

@@ -350,7 +350,7 @@ def basement_f() -> np.ndarray:
 
 
 def basement_loss_btuh() -> np.ndarray:
-    """Through the floor, less what the fourth of the leaking air that comes from there is warmer."""
+    """Through the floor, less what the fourth of the air that leaks up from there is warmer."""
     basement, days_ = basement_f(), days()
     warmer = 0.25 * AIR_BTUH_PER_CFM_F * leakage_cfm(3000.0, days_) * (basement - days_.outside_f)
     return FLOOR_UA * (INSIDE_F - basement) - warmer

@@ -120,6 +120,73 @@ def test_validity_limits_of_wind_stack_and_points():
     assert breezy.remarks == ("wind_above_preferred",)
 
 
+GOOD = {"gauge_pa": [-p for p in (60, 50, 40, 30, 20, 15)], "fan_flow_m3_per_s": NOISY}
+
+
+@pytest.mark.parametrize(
+    ("changes", "remark", "is_valid"),
+    [
+        ({}, None, True),
+        ({"baselines_pa": [-1.0]}, "baseline_taken_once", True),
+        # ISO 9972 (memory): the zero-flow pressure stays within 5 Pa.
+        ({"baselines_pa": [-5.5, -5.1]}, "baseline_too_high", False),
+        # ISO 9972 (memory): the lowest reading at least five times the zero-flow pressure.
+        ({"baselines_pa": [-3.2, -3.2]}, "points_too_low", True),
+        # ANSI/RESNET/ICC 380 (memory): 25 Pa between the lowest and the highest reading.
+        (
+            {"gauge_pa": [-50, -45, -40, -35, -30], "fan_flow_m3_per_s": _series(0.05, 0.65)[1:]},
+            "range_too_short",
+            True,
+        ),
+        # The same standard: within 10 %. Readings off by a sixth, up and down, are not.
+        (
+            {"fan_flow_m3_per_s": [q * (1.17 if i % 2 else 0.86) for i, q in enumerate(NOISY)]},
+            "wide_interval",
+            False,
+        ),
+    ],
+)
+def test_what_the_standards_ask_of_a_multipoint_test(changes, remark, is_valid):
+    given = {"baselines_pa": [-1.0, -0.8], "volume_m3": 400.0, **GOOD, **changes}
+    if remark == "range_too_short":
+        given["fan_flow_m3_per_s"] = [0.05 * (-p - 0.9) ** 0.65 for p in given["gauge_pa"]]
+    result = leakage.blower_door_test(**given)
+    assert result.is_valid is is_valid
+    assert (remark in result.remarks) if remark else result.remarks == ()
+
+
+def test_fit_and_interval_agree_with_statsmodels():
+    import statsmodels.api as sm
+
+    x = sm.add_constant([math.log(p / 50) for p in PRESSURES])
+    for weights in (None, [4.0, 4.0, 3.0, 2.0, 1.0, 0.5]):
+        fit = leakage.fit_power_law(PRESSURES, NOISY, weights=weights)
+        other = sm.WLS([math.log(q) for q in NOISY], x, weights=weights or 1.0).fit()
+        low, high = other.conf_int()[0]
+        assert fit.exponent == pytest.approx(other.params[1], rel=1e-10)
+        assert fit.r_squared == pytest.approx(other.rsquared, rel=1e-10)
+        assert fit.flow50_low_m3_per_s == pytest.approx(math.exp(low), rel=1e-9)
+        assert fit.flow50_high_m3_per_s == pytest.approx(math.exp(high), rel=1e-9)
+        n_low, n_high = other.conf_int()[1]
+        assert fit.exponent_half_width == pytest.approx((n_high - n_low) / 2, rel=1e-9)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 10_000))
+def test_interval_covers_the_truth_as_often_as_it_says(seed):
+    """Out of 60 noisy tests of one house about 57 intervals hold the true flow."""
+    import numpy as np
+
+    rng = np.random.default_rng(seed)
+    truth, held = 0.05 * 50**0.65, 0
+    for _ in range(60):
+        flows = [0.05 * p**0.65 * math.exp(rng.normal(0, 0.02)) for p in PRESSURES]
+        fit = leakage.fit_power_law(PRESSURES, flows)
+        held += fit.flow50_low_m3_per_s <= truth <= fit.flow50_high_m3_per_s
+    # Binomial, 60 draws at 0.95: fewer than 49 comes once in some ten thousand.
+    assert held >= 49
+
+
 @pytest.mark.parametrize("n", [0.49, 1.01, math.nan])
 def test_formulas_refuse_an_impossible_exponent(n):
     with pytest.raises(InputError, match="flow exponent"):

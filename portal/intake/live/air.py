@@ -20,6 +20,15 @@ REMARKS: dict[str, Words] = {
     "wind_above_limit": gettext_lazy("Too much wind."),
     "wind_above_preferred": gettext_lazy("More wind than is good."),
     "poor_fit": gettext_lazy("The readings do not lie on one line. Repeat the test."),
+    "wide_interval": gettext_lazy(
+        "The flow is not known to within 10 percent. Repeat the test with more readings."
+    ),
+    "range_too_short": gettext_lazy("The readings span less than 25 Pa."),
+    "points_too_low": gettext_lazy("A reading is too low for the baseline there was."),
+    "baseline_too_high": gettext_lazy(
+        "The baseline is beyond 5 Pa. Repeat the test on a calmer day."
+    ),
+    "baseline_taken_once": gettext_lazy("Take the baseline before and after the readings."),
     "exponent_out_of_range": gettext_lazy("The exponent is outside 0.5 to 1. Repeat the test."),
 }
 
