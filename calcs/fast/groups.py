@@ -143,6 +143,7 @@ class _Builder:
             shared = (e,)
         key = (
             c["zone_a"][e], c["zone_b"][e], capacity, conductance, c["up_a"][e], c["film_a"][e],
+            c["still_a"][e],
             c["counted"][e], self.assembly.components[e], shared,
             (self._nodes(e, "slope"), star) if is_soft else (),
         )  # fmt: skip
@@ -256,7 +257,8 @@ class _Builder:
             at.SHARE_2A: float(chain.share[1, 0]), at.SHARE_2B: float(chain.share[1, 1]),
             at.SHARE_3A: float(chain.share[2, 0]), at.SHARE_3B: float(chain.share[2, 1]),
             at.WARMER_A: warmer_a, at.COOLER_A: cooler_a,
-            at.FILM_A: c["film_a"][e], at.FREE_A: float(c["film_a"][e] == 0.0),
+            at.FILM_A: c["film_a"][e] or c["still_a"][e],
+            at.FREE_A: float(c["film_a"][e] == 0.0 and c["still_a"][e] == 0.0),
             at.STAR_A: 4.0 * SIGMA * mean(c["exchange_a"]) * (c["film_a"][e] == 0.0),
             at.BEAM_A: mean_sun(0), at.DIFFUSE_A: mean_sun(1),
             at.BEAM_B: mean_sun(2), at.DIFFUSE_B: mean_sun(3),
@@ -275,7 +277,8 @@ class _Builder:
         if c["zone_b"][e] >= 0:
             found |= {
                 at.WARMER_B: warmer_b, at.COOLER_B: cooler_b,
-                at.FILM_B: c["film_b"][e], at.FREE_B: float(c["film_b"][e] == 0.0),
+                at.FILM_B: c["film_b"][e] or c["still_b"][e],
+                at.FREE_B: float(c["film_b"][e] == 0.0 and c["still_b"][e] == 0.0),
                 at.STAR_B: 4.0 * SIGMA * c["exchange_b"][e] * (c["film_b"][e] == 0.0),
             }  # fmt: skip
         elif c["zone_b"][e] == GROUND_FACE:
@@ -285,7 +288,8 @@ class _Builder:
     def _convection(self, up: float) -> tuple[float, float]:
         """Coefficient of a face warmer and cooler than the air, over the root or as it is."""
         if self.options.interior_convection == "natural":
-            rising, still = 9.482 / (7.238 - abs(up)), 1.810 / (1.382 + abs(up))
+            thin = self.assembly.thinness
+            rising, still = thin * 9.482 / (7.238 - abs(up)), thin * 1.810 / (1.382 + abs(up))
         elif abs(up) < 0.5:
             rising = still = 2.5
         else:
@@ -329,6 +333,7 @@ class _Builder:
             sky=assembly.forcing.sky,
             wind=assembly.forcing.wind,
             steps_per_hour=options.steps_per_hour,
+            thinness=assembly.thinness,
         )
         total, current, fall = (np.empty((len(outer), steps)) for _ in range(3))
         lit: list[FloatArray] = []

@@ -35,6 +35,7 @@ class Air:
     sky: FloatArray = field(compare=False)
     wind: FloatArray = field(compare=False)
     steps_per_hour: int = 1
+    thinness: float = 1.0  # natural convection over that at sea level
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def outer_series(air: Air, face: OuterFace, wind_outside: bool) -> OuterSeries:
     sun = np.zeros(steps // air.steps_per_hour) if face.sun is None else face.sun.values
     series = OuterSeries(*(np.empty(steps) for _ in range(4)))
     _follow(
-        air.outdoor, air.sky, air.wind, sun, air.steps_per_hour,
+        air.outdoor, air.sky, air.wind, sun, air.steps_per_hour, air.thinness,
         np.array([
             face.film, face.emittance, face.to_sky, face.roughness, face.windward, face.leeward,
             face.constant, face.up, face.absorbed, face.store, face.link, face.next_store,
@@ -93,7 +94,7 @@ def outer_series(air: Air, face: OuterFace, wind_outside: bool) -> OuterSeries:
 
 
 @compiled
-def _follow(outdoor, sky, wind, sun, steps_per_hour, face, wind_outside, found):  # type: ignore[no-untyped-def]  # numba infers
+def _follow(outdoor, sky, wind, sun, steps_per_hour, thinness, face, wind_outside, found):  # type: ignore[no-untyped-def]  # numba infers
     """March one face over its outer layer; the last days of the year first, uncounted."""
     film, emittance, share_sky, roughness, windward, leeward = face[:6]
     constant, up, absorbed, store, link, next_store, backing, warmth = face[6:14]
@@ -113,7 +114,7 @@ def _follow(outdoor, sky, wind, sun, steps_per_hour, face, wind_outside, found):
             surface_k = surface + KELVIN
             convective, steeper = constant, 0.0
             if wind_outside:
-                still = _kernels.natural_convection(surface - outdoor[step], up)
+                still = thinness * _kernels.natural_convection(surface - outdoor[step], up)
                 convective = still
                 # The cube root adds a third to the slope of the part it drives.
                 steeper = still / 3.0
