@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from calcs.constants import CELSIUS_ZERO_K, GAS_CONSTANT_DRY_AIR_J_PER_KG_K, GRAVITY_M_PER_S2
 from calcs.errors import InputError
+from calcs.limits import PUBLISHED, Limit, Limits
 from calcs.unit_factors import (
     M2_PER_IN2,
     M3_PER_FT3,
@@ -21,9 +22,19 @@ from calcs.validation import require_known, require_positive
 
 _W_PER_KBTUH = 1000.0 * W_PER_BTUH
 STANDARD_M3_PER_W = 50.0 * M3_PER_FT3 / _W_PER_KBTUH  # 50 ft3 per 1,000 Btu/h
-KNOWN_RATE_M3_PER_W = {  # divided by the air change rate (memory)
-    "natural_draft": 21.0 * M3_PER_FT3 / _W_PER_KBTUH,
-    "fan_assisted": 15.0 * M3_PER_FT3 / _W_PER_KBTUH,
+_CODE = "International Fuel Gas Code 304 / IRC G2407"
+# Divided by the air change rate.
+KNOWN_RATE_LIMITS = {
+    kind: Limit(
+        f"combustion_air.known_rate_{kind}",
+        value,
+        "ft³ per 1,000 Btu/h",
+        "at_least",
+        _CODE,
+        "memory",
+        "2018",
+    )
+    for kind, value in (("natural_draft", 21.0), ("fan_assisted", 15.0))
 }
 STANDARD_METHOD_MIN_ACH_PER_H = 0.40
 KNOWN_RATE_MAX_ACH_PER_H = 0.60
@@ -36,7 +47,8 @@ OPENING_BTUH_PER_IN2 = {
     "outdoor_single": 3000.0,
 }
 LOUVER_FREE_SHARE = {"metal": 0.75, "wood": 0.25}  # net free area (memory)
-FLUE_AREA_RATIO_MAX = 7.0  # single draft-hood appliance, flue over outlet area (memory)
+# Single draft-hood appliance, flue over outlet area.
+FLUE_AREA_RATIO = Limit("combustion_air.flue_ratio", 7.0, "-", "at_most", _CODE, "memory", "2018")
 
 
 def _total_w(inputs_w: Sequence[float]) -> float:
@@ -54,11 +66,16 @@ def room_volume_needed_m3(inputs_w: Sequence[float]) -> float:
 
 
 def room_volume_known_rate_m3(
-    inputs_w: Sequence[float], ach_per_h: float, *, kind: str = "natural_draft"
+    inputs_w: Sequence[float],
+    ach_per_h: float,
+    *,
+    kind: str = "natural_draft",
+    limits: Limits = PUBLISHED,
 ) -> float:
     """Volume needed at a known infiltration rate; the rate counts at most 0.60. [m3]"""
     rate = min(require_positive(ach_per_h, "air changes", "1/h"), KNOWN_RATE_MAX_ACH_PER_H)
-    return _total_w(inputs_w) * require_known(KNOWN_RATE_M3_PER_W, kind, "burner kind") / rate
+    constant = limits.apply(require_known(KNOWN_RATE_LIMITS, kind, "burner kind")).value
+    return _total_w(inputs_w) * constant * M3_PER_FT3 / _W_PER_KBTUH / rate
 
 
 def opening_free_area_m2(inputs_w: Sequence[float], arrangement: str) -> float:
@@ -72,10 +89,10 @@ def opening_free_area_m2(inputs_w: Sequence[float], arrangement: str) -> float:
     return max(area, INDOOR_OPENING_MIN_M2) if arrangement == "indoor_pair" else area
 
 
-def largest_flue_area_m2(outlet_diameter_m: float) -> float:
+def largest_flue_area_m2(outlet_diameter_m: float, *, limits: Limits = PUBLISHED) -> float:
     """Largest masonry flue for one draft-hood appliance, seven times its outlet area. [m2]"""
     require_positive(outlet_diameter_m, "outlet diameter", "m")
-    return FLUE_AREA_RATIO_MAX * math.pi * outlet_diameter_m**2 / 4.0
+    return limits.apply(FLUE_AREA_RATIO).value * math.pi * outlet_diameter_m**2 / 4.0
 
 
 def theoretical_draft_pa(

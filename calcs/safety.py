@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from calcs.combustion import co_air_free
 from calcs.errors import InputError
+from calcs.limits import PUBLISHED, Limits
 from calcs.safety_limits import (
     AIR_FREE,
     AMBIENT_CONTINUE_BELOW,
@@ -24,6 +25,7 @@ from calcs.safety_limits import (
     appliance_co_limit,
     minimum_draft,
     spillage_limit,
+    tier_limit,
     zone_limit,
 )
 from calcs.validation import require_finite, require_not_negative, require_within
@@ -65,13 +67,13 @@ def _verdict(
     )
 
 
-def judge_draft(draft_pa: float, *, outdoor_c: float) -> Verdict:
+def judge_draft(draft_pa: float, *, outdoor_c: float, limits: Limits = PUBLISHED) -> Verdict:
     """Draft of a natural-draft appliance; pressures are negative and compare by sign.
 
     -1.6 Pa passes a -1.5 Pa requirement. Above 0 the vent backdrafts: the number is kept.
     """
     require_within(draft_pa, -150, 100, "draft", "Pa")
-    limit = minimum_draft(outdoor_c)
+    limit = minimum_draft(outdoor_c, limits=limits)
     failed = "backdraft_shut_off" if draft_pa > 0 else "draft_too_weak"
     return _verdict("draft", draft_pa, limit, passed="draft_enough", failed=failed)
 
@@ -97,13 +99,17 @@ def judge_depressurization(net_pa: float, limit: Limit) -> Verdict:
 
 
 def judge_zone(
-    baseline_pa: float, worst_case_pa: float, appliances_after_work: Sequence[VentedAppliance]
+    baseline_pa: float,
+    worst_case_pa: float,
+    appliances_after_work: Sequence[VentedAppliance],
+    *,
+    limits: Limits = PUBLISHED,
 ) -> Verdict | None:
     """Depressurization of a zone against its strictest appliance after the planned work.
 
     None when nothing in the zone is vented.
     """
-    limit = zone_limit(appliances_after_work)
+    limit = zone_limit(appliances_after_work, limits=limits)
     if limit is None:
         return None
     return judge_depressurization(net_zone_pressure_pa(baseline_pa, worst_case_pa), limit)
@@ -115,6 +121,7 @@ def judge_spillage(
     is_vent_warm: bool,
     edition: str = "stricter",
     is_natural_condition: bool = False,
+    limits: Limits = PUBLISHED,
 ) -> Verdict:
     """Spillage time at the draft diverter after start.
 
@@ -126,7 +133,7 @@ def judge_spillage(
     return _verdict(
         "spillage_natural" if is_natural_condition else "spillage_worst_case",
         seconds,
-        spillage_limit(is_vent_warm=is_vent_warm, edition=edition),
+        spillage_limit(is_vent_warm=is_vent_warm, edition=edition, limits=limits),
         passed="vents_properly",
         failed="spills_shut_off_and_tag" if is_natural_condition else "spills_in_worst_case",
         stops_work=is_natural_condition,
@@ -134,7 +141,12 @@ def judge_spillage(
 
 
 def judge_appliance_co(
-    appliance: str, co_ppm: float, *, o2_pct: float | None = None, is_rising: bool = False
+    appliance: str,
+    co_ppm: float,
+    *,
+    o2_pct: float | None = None,
+    is_rising: bool = False,
+    limits: Limits = PUBLISHED,
 ) -> Verdict:
     """CO of one appliance on the basis its limit is stated on; worst port counts.
 
@@ -143,7 +155,7 @@ def judge_appliance_co(
     climbs while watched fails at any level. Limits are upper bounds, not targets.
     """
     require_not_negative(co_ppm, "CO", "ppm")
-    entry = appliance_co_limit(appliance)
+    entry = appliance_co_limit(appliance, limits=limits)
     reading, is_doubtful = co_ppm, False
     if entry.basis == AIR_FREE:
         if o2_pct is None:
@@ -190,24 +202,26 @@ def judge_appliance_co(
     return verdict
 
 
-def judge_ambient_co(co_ppm: float) -> Verdict:
+def judge_ambient_co(co_ppm: float, *, limits: Limits = PUBLISHED) -> Verdict:
     """Ambient CO in the living space, stricter of the published tiers.
 
     70 and up: everybody out, call from outside. Above 35: stop ordinary work, sources off,
     ventilate, occupants out of that space. 9 to 35: find the source and ventilate.
     """
     require_not_negative(co_ppm, "ambient CO", "ppm")
+    stop = next(tier for tier in AMBIENT_TIERS if tier.key == "stop")
     for tier in AMBIENT_TIERS:
-        reached = co_ppm >= tier.above_ppm if tier.is_inclusive else co_ppm > tier.above_ppm
+        above = tier_limit(tier, limits)
+        reached = co_ppm >= above.value if tier.is_inclusive else co_ppm > above.value
         if reached:
             return Verdict(
                 "ambient_co",
                 co_ppm,
-                35.0,
+                tier_limit(stop, limits).value,
                 "ppm",
                 not tier.stops_work,
-                tier.source,
-                tier.provenance,
+                above.source,
+                above.provenance,
                 f"ambient_{tier.key}",
                 stops_work=tier.stops_work,
             )
@@ -220,13 +234,18 @@ def ambient_co_tier(co_ppm: float) -> str:
     return next(tier.label for tier in AMBIENT_TIERS if tier.key == key)
 
 
-def may_inspect_by_code(co_ppm: float) -> bool:
+def may_inspect_by_code(co_ppm: float, *, limits: Limits = PUBLISHED) -> bool:
     """Whether the code text lets an appliance inspection go on: ambient CO below 30 ppm."""
-    return require_not_negative(co_ppm, "ambient CO", "ppm") < AMBIENT_CONTINUE_BELOW.value
+    limit = limits.apply(AMBIENT_CONTINUE_BELOW)
+    return require_not_negative(co_ppm, "ambient CO", "ppm") < limit.value
 
 
 def judge_gas(
-    lel_pct: float, *, is_smell_strong: bool = False, uses_code_limit: bool = False
+    lel_pct: float,
+    *,
+    is_smell_strong: bool = False,
+    uses_code_limit: bool = False,
+    limits: Limits = PUBLISHED,
 ) -> Verdict:
     """Combustible gas in room air; from the limit on, or with a strong smell, everybody leaves.
 
@@ -234,7 +253,7 @@ def judge_gas(
     a smell with a zero reading still counts.
     """
     require_within(lel_pct, 0, 100, "combustible gas", "% LEL")
-    limit = GAS_LEL_CODE if uses_code_limit else GAS_LEL_DEFAULT
+    limit = limits.apply(GAS_LEL_CODE if uses_code_limit else GAS_LEL_DEFAULT)
     is_safe = lel_pct < limit.value and not is_smell_strong
     return Verdict(
         "combustible_gas",

@@ -8,9 +8,10 @@ before a program relies on it. Local codes and licensed practice go before every
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calcs.errors import InputError
+from calcs.limits import PUBLISHED, Limit, Limits
 from calcs.unit_factors import fahrenheit_from_celsius
 from calcs.validation import require_known, require_within
 
@@ -19,21 +20,16 @@ BPI_1200 = "ANSI/BPI-1200-S-2017 / NFPA 54 Annex G"
 IRC_D = "2018 IRC Appendix D (from the 2018 International Fuel Gas Code)"
 
 
-@dataclass(frozen=True)
-class Limit:
-    """One published limit. `sense` says which side passes; equal to the limit passes."""
+EDITIONS = {OLDER_STANDARD: "2005-2012", BPI_1200: "S-2017", IRC_D: "2018"}
 
-    key: str
-    value: float
-    unit: str
-    sense: str  # "at_most", "at_least"; pressures compare by sign
-    source: str
-    provenance: str  # "read" or "memory"
+
+def _limit(key: str, value: float, unit: str, sense: str, source: str, provenance: str) -> Limit:
+    return Limit(key, value, unit, sense, source, provenance, EDITIONS.get(source, ""))
 
 
 # Depressurization of the combustion appliance zone relative to outdoors, baseline removed.
 CAZ_LIMITS: dict[str, Limit] = {
-    key: Limit(key, value, "Pa", "at_least", OLDER_STANDARD, provenance)
+    key: _limit(f"caz.{key}", value, "Pa", "at_least", OLDER_STANDARD, provenance)
     for key, value, provenance in (
         ("orphan_natural_draft_water_heater", -2.0, "read"),
         ("natural_draft_heater_with_water_heater", -3.0, "read"),
@@ -73,12 +69,12 @@ class SpillageLimit:
 
 SPILLAGE_LIMITS: dict[str, SpillageLimit] = {
     "older": SpillageLimit(
-        Limit("warm_vent", 60.0, "s", "at_most", OLDER_STANDARD, "read"),
-        Limit("cold_vent", 60.0, "s", "at_most", OLDER_STANDARD, "read"),
+        _limit("spillage.warm_vent", 60.0, "s", "at_most", OLDER_STANDARD, "read"),
+        _limit("spillage.cold_vent", 60.0, "s", "at_most", OLDER_STANDARD, "read"),
     ),
     "bpi_1200": SpillageLimit(
-        Limit("warm_vent", 120.0, "s", "at_most", "ANSI/BPI-1200-S-2015/2017", "memory"),
-        Limit("cold_vent", 300.0, "s", "at_most", "ANSI/BPI-1200-S-2015/2017", "memory"),
+        Limit("spillage.warm_vent", 120.0, "s", "at_most", "ANSI/BPI-1200", "memory", "S-2017"),
+        Limit("spillage.cold_vent", 300.0, "s", "at_most", "ANSI/BPI-1200", "memory", "S-2017"),
     ),
 }
 
@@ -95,7 +91,9 @@ class ApplianceCoLimit:
 
 
 APPLIANCE_CO_LIMITS: dict[str, ApplianceCoLimit] = {
-    key: ApplianceCoLimit(Limit(key, value, "ppm", "at_most", BPI_1200, "memory"), basis)
+    key: ApplianceCoLimit(
+        _limit(f"appliance_co.{key}", value, "ppm", "at_most", BPI_1200, "memory"), basis
+    )
     for key, value, basis in (
         ("central_furnace", 400.0, AIR_FREE),
         ("floor_furnace", 400.0, AIR_FREE),
@@ -118,7 +116,9 @@ TUNED_BURNER_PPM = 100.0  # a tuned burner stays under this and steady (trade pr
 
 _Z21 = "ANSI product-listing limits (Z21 series), as listed on an inspectors' reference page"
 PRODUCT_LISTING_CO_LIMITS: dict[str, ApplianceCoLimit] = {
-    key: ApplianceCoLimit(Limit(key, value, "ppm", "at_most", _Z21, "read"), AIR_FREE)
+    key: ApplianceCoLimit(
+        Limit(f"product_co.{key}", value, "ppm", "at_most", _Z21, "read"), AIR_FREE
+    )
     for key, value in (
         ("gas_furnace", 400.0),
         ("unvented_space_heater", 200.0),
@@ -155,37 +155,65 @@ AMBIENT_TIERS: tuple[AmbientTier, ...] = (
                 "read"),
     AmbientTier("clear", "under 9", 0.0, True, 0.0, False, "none", _TIERS, "read"),
 )  # fmt: skip
-AMBIENT_STOP_OLDER = Limit("ambient_co_stop", 35.0, "ppm", "at_most", OLDER_STANDARD, "read")
-AMBIENT_CONTINUE_BELOW = Limit("ambient_co_continue_below", 30.0, "ppm", "at_most", IRC_D, "read")
+AMBIENT_STOP_OLDER = _limit("ambient_co.stop", 35.0, "ppm", "at_most", OLDER_STANDARD, "read")
+AMBIENT_CONTINUE_BELOW = _limit("ambient_co.continue_below", 30.0, "ppm", "at_most", IRC_D, "read")
 
-GAS_LEL_CODE = Limit("combustible_gas_code", 20.0, "% LEL", "at_most", IRC_D, "read")
+
+def tier_limit(tier: AmbientTier, limits: Limits = PUBLISHED) -> Limit:
+    """Where a tier begins, as it is in effect. [ppm]"""
+    return limits.apply(
+        Limit(
+            f"ambient_co.{tier.key}",
+            tier.above_ppm,
+            "ppm",
+            "at_most",
+            tier.source,
+            tier.provenance,
+            "S-2017" if tier.key != "stop" else EDITIONS[OLDER_STANDARD],
+        )
+    )
+
+
+GAS_LEL_CODE = _limit("combustible_gas.code", 20.0, "% LEL", "at_most", IRC_D, "read")
 GAS_LEL_DEFAULT = Limit(
-    "combustible_gas", 10.0, "% LEL", "at_most", "common program rule, read in one notice", "read"
+    "combustible_gas.leave",
+    10.0,
+    "% LEL",
+    "at_most",
+    "common program rule, read in one notice",
+    "read",
 )
-BURNER_RUN_BEFORE_CO_MIN = Limit("burner_run", 5.0, "min", "at_least", IRC_D, "read")
+BURNER_RUN_BEFORE_CO_MIN = _limit("burner_run", 5.0, "min", "at_least", IRC_D, "read")
 
 _UL = "UL 2034 alarm points, as reproduced by several alarm makers"
 # Longest time before a listed CO alarm must sound. [min] by CO. [ppm]
 ALARM_LONGEST_MIN: dict[int, Limit] = {
-    70: Limit("alarm_70", 240.0, "min", "at_most", _UL, "read"),
-    150: Limit("alarm_150", 50.0, "min", "at_most", _UL, "read"),
-    400: Limit("alarm_400", 15.0, "min", "at_most", _UL, "read"),
+    70: Limit("alarm.70", 240.0, "min", "at_most", _UL, "read"),
+    150: Limit("alarm.150", 50.0, "min", "at_most", _UL, "read"),
+    400: Limit("alarm.400", 15.0, "min", "at_most", _UL, "read"),
 }
 
 # Oil burners: flame-retention head / older gun (memory; partly read in trade sheets).
 _OIL = "oil-burner service practice, partly read in trade sheets"
 OIL_LIMITS: dict[str, dict[str, Limit]] = {
     head: {
-        "smoke_spot": Limit("smoke_spot", smoke, "-", "at_most", _OIL, "memory"),
-        "o2_low": Limit("o2_low", 4.0, "%", "at_least", _OIL, "memory"),
-        "o2_high": Limit("o2_high", o2_high, "%", "at_most", _OIL, "memory"),
-        "co_as_measured": Limit("co", 100.0, "ppm", "at_most", _OIL, "memory"),
+        "smoke_spot": Limit(f"oil.{head}.smoke_spot", smoke, "-", "at_most", _OIL, "memory"),
+        "o2_low": Limit(f"oil.{head}.o2_low", 4.0, "%", "at_least", _OIL, "memory"),
+        "o2_high": Limit(f"oil.{head}.o2_high", o2_high, "%", "at_most", _OIL, "memory"),
+        "co_as_measured": Limit(f"oil.{head}.co", 100.0, "ppm", "at_most", _OIL, "memory"),
     }
     for head, smoke, o2_high in (("flame_retention", 1.0, 7.0), ("older_gun", 2.0, 9.0))
 }
 
 
-def minimum_draft(outdoor_c: float) -> Limit:
+# Draft by outdoor temperature: below 10 °F, the intercept of T/40 between, above 90 °F. [Pa]
+DRAFT_LIMITS: dict[str, Limit] = {
+    key: _limit(f"draft.{key}", value, "Pa", "at_most", OLDER_STANDARD, "memory")
+    for key, value in (("below_10_degf", -2.5), ("intercept", -2.75), ("above_90_degf", -0.5))
+}
+
+
+def minimum_draft(outdoor_c: float, *, limits: Limits = PUBLISHED) -> Limit:
     """Draft a natural-draft appliance must reach at an outdoor temperature. [Pa]
 
     The source defines it in Fahrenheit: -2.5 below 10, Tout/40 - 2.75 from 10 to 90, -0.5
@@ -194,13 +222,14 @@ def minimum_draft(outdoor_c: float) -> Limit:
     require_within(outdoor_c, -60, 60, "outdoor temperature", "C")
     outdoor_degf = round(fahrenheit_from_celsius(outdoor_c), 9)
     if outdoor_degf < 10.0:
-        value = -2.5
+        found = limits.apply(DRAFT_LIMITS["below_10_degf"])
     elif outdoor_degf > 90.0:
-        value = -0.5
+        found = limits.apply(DRAFT_LIMITS["above_90_degf"])
     else:
+        found = limits.apply(DRAFT_LIMITS["intercept"])
         # Nine decimals take off the noise of the conversion: equal to the limit passes.
-        value = round(outdoor_degf / 40.0 - 2.75, 9)
-    return Limit("minimum_draft", value, "Pa", "at_most", OLDER_STANDARD, "memory")
+        found = replace(found, value=round(outdoor_degf / 40.0 + found.value, 9))
+    return replace(found, key="minimum_draft")
 
 
 def caz_limit_key(appliance: VentedAppliance, others: Sequence[VentedAppliance]) -> str | None:
@@ -236,28 +265,37 @@ def caz_limit_key(appliance: VentedAppliance, others: Sequence[VentedAppliance])
     return "orphan_natural_draft_water_heater" if not heaters else "natural_draft_heater_alone"
 
 
-def zone_limit(appliances: Sequence[VentedAppliance]) -> Limit | None:
+def zone_limit(
+    appliances: Sequence[VentedAppliance], *, limits: Limits = PUBLISHED
+) -> Limit | None:
     """Strictest depressurization limit of a zone; None when nothing in it is vented.
 
     Give the appliances as they stand after the planned work: a water heater left alone when a
     boiler goes sealed is an orphan, -2 Pa.
     """
     keys = [caz_limit_key(appliance, appliances) for appliance in appliances]
-    limits = [CAZ_LIMITS[key] for key in keys if key is not None]
-    return max(limits, key=lambda limit: limit.value) if limits else None
+    found = [limits.apply(CAZ_LIMITS[key]) for key in keys if key is not None]
+    return max(found, key=lambda limit: limit.value) if found else None
 
 
-def spillage_limit(*, is_vent_warm: bool, edition: str = "stricter") -> Limit:
-    """Spillage time limit of an edition ("older", "bpi_1200"), or the stricter of all. [s]"""
+def spillage_limit(
+    *, is_vent_warm: bool, edition: str = "stricter", limits: Limits = PUBLISHED
+) -> Limit:
+    """Spillage time limit of an edition ("older", "bpi_1200"), or the one in effect. [s]
+
+    In effect is what the program adopted, else the stricter of all editions.
+    """
     chosen = (
         list(SPILLAGE_LIMITS.values())
         if edition == "stricter"
         else [require_known(SPILLAGE_LIMITS, edition, "spillage edition")]
     )
-    limits = [entry.warm if is_vent_warm else entry.cold for entry in chosen]
-    return min(limits, key=lambda limit: limit.value)
+    found = [entry.warm if is_vent_warm else entry.cold for entry in chosen]
+    strictest = min(found, key=lambda limit: limit.value)
+    return limits.apply(strictest) if edition == "stricter" else strictest
 
 
-def appliance_co_limit(appliance: str) -> ApplianceCoLimit:
+def appliance_co_limit(appliance: str, *, limits: Limits = PUBLISHED) -> ApplianceCoLimit:
     """CO threshold of an appliance kind. Raises InputError for an unknown one."""
-    return require_known(APPLIANCE_CO_LIMITS, appliance, "appliance")
+    entry = require_known(APPLIANCE_CO_LIMITS, appliance, "appliance")
+    return replace(entry, limit=limits.apply(entry.limit))

@@ -12,15 +12,11 @@ the meaning of the stamp (memory); the column names are those of the files thems
 
 from __future__ import annotations
 
-import gzip
 import hashlib
-import io
 import zipfile
-import zlib
 from dataclasses import dataclass, fields
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,9 +25,6 @@ from calcs.errors import InputError
 from calcs.solar import SunYear, sun_year
 from calcs.validation import require_within
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 FloatArray = NDArray[np.float64]
 
 HOURS = 8760
@@ -39,7 +32,7 @@ MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 DEGREE_DAY_BASE_C = 18.3333333333  # 65 °F, the customary base
 
 # Physical limits of each series: below or above, a file is damaged or in another unit.
-_LIMITS = {
+LIMITS = {
     "dry_bulb_c": (-70.0, 60.0, "°C"),
     "dew_point_c": (-90.0, 45.0, "°C"),
     "pressure_pa": (50_000.0, 110_000.0, "Pa"),
@@ -98,7 +91,7 @@ class WeatherYear:
         require_within(self.longitude_deg, -180.0, 180.0, "longitude", "degrees")
         require_within(self.elevation_m, -500.0, 6000.0, "elevation", "m")
         require_within(self.utc_offset_h, -14.0, 14.0, "UTC offset", "h")
-        for series, (low, high, unit) in _LIMITS.items():
+        for series, (low, high, unit) in LIMITS.items():
             values = np.array(getattr(self, series), dtype=np.float64)
             if values.shape != (HOURS,):
                 raise InputError(f"{series} must have {HOURS} hours, got shape {values.shape}")
@@ -212,6 +205,9 @@ def read_weather(path: str | Path, *, cache_dir: str | Path | None = None) -> We
     InputError
         Not such a file, or a series with a gap or an impossible value.
     """
+    # Reading needs this module's year.
+    from calcs.weather_files import parse_weather
+
     raw = Path(path).read_bytes()
     if cache_dir is None:
         return parse_weather(raw)
@@ -222,77 +218,6 @@ def read_weather(path: str | Path, *, cache_dir: str | Path | None = None) -> We
     weather = parse_weather(raw)
     _save(weather, store)
     return weather
-
-
-def parse_weather(raw: bytes) -> WeatherYear:
-    """The weather year in the content of a TMY3 or EPW file, plain or gzip-compressed.
-
-    Raises
-    ------
-    InputError
-        Not such a file, or a series with a gap or an impossible value.
-    """
-    try:
-        text = (gzip.decompress(raw) if raw[:2] == b"\x1f\x8b" else raw).decode("latin-1")
-    except (OSError, EOFError, zlib.error) as error:
-        raise InputError(f"weather file is damaged: {error}") from error
-    # Imported where a file is read: it takes seconds, and most commands read none.
-    import pvlib
-
-    is_epw = text.startswith("LOCATION,")
-    try:
-        if is_epw:
-            table, place = pvlib.iotools.read_epw(io.StringIO(text), coerce_year=2001)
-        else:
-            table, place = pvlib.iotools.read_tmy3(io.StringIO(text), coerce_year=2001)
-        return _from_epw(table, place) if is_epw else _from_tmy3(table, place)
-    except InputError:
-        raise
-    except (ValueError, KeyError, IndexError, TypeError, AttributeError) as error:
-        raise InputError(f"weather file is neither TMY3 nor EPW: {error}") from error
-
-
-def _from_tmy3(table: pd.DataFrame, place: dict[str, object]) -> WeatherYear:
-    def column(name: str) -> FloatArray:
-        return table[name].to_numpy(dtype=np.float64)
-
-    station = str(place["Name"]).strip('"')
-    return WeatherYear(
-        name=f"{station}, {place['State']}",
-        latitude_deg=float(str(place["latitude"])),
-        longitude_deg=float(str(place["longitude"])),
-        elevation_m=float(str(place["altitude"])),
-        utc_offset_h=float(str(place["TZ"])),
-        dry_bulb_c=column("temp_air"),
-        dew_point_c=column("temp_dew"),
-        pressure_pa=100.0 * column("pressure"),
-        wind_m_per_s=column("wind_speed"),
-        ghi_w_per_m2=column("ghi"),
-        dni_w_per_m2=column("dni"),
-        dhi_w_per_m2=column("dhi"),
-        opaque_cloud=column("OpqCld (tenths)") / 10.0,
-    )
-
-
-def _from_epw(table: pd.DataFrame, place: dict[str, object]) -> WeatherYear:
-    def column(name: str) -> FloatArray:
-        return table[name].to_numpy(dtype=np.float64)
-
-    return WeatherYear(
-        name=f"{place['city']}, {place['state-prov']}",
-        latitude_deg=float(str(place["latitude"])),
-        longitude_deg=float(str(place["longitude"])),
-        elevation_m=float(str(place["altitude"])),
-        utc_offset_h=float(str(place["TZ"])),
-        dry_bulb_c=column("temp_air"),
-        dew_point_c=column("temp_dew"),
-        pressure_pa=column("atmospheric_pressure"),
-        wind_m_per_s=column("wind_speed"),
-        ghi_w_per_m2=column("ghi"),
-        dni_w_per_m2=column("dni"),
-        dhi_w_per_m2=column("dhi"),
-        opaque_cloud=column("opaque_sky_cover") / 10.0,
-    )
 
 
 def _save(weather: WeatherYear, store: Path) -> None:

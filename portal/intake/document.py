@@ -13,9 +13,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from calcs.limits import Adopted, Limits
+from portal.core import clock
 from portal.intake import sheet
-from portal.intake.models import FieldEntry, FieldItem, FieldRecord
+from portal.intake.models import FieldEntry, FieldItem, FieldRecord, ValueProposal
 from portal.intake.sheet.kinds import When
+from portal.intake.states import ProposalState
 from portal.intake.values import Value
 
 Document = dict[str, Any]
@@ -32,10 +35,34 @@ def empty() -> Document:
 
 
 def from_record(record: FieldRecord) -> Document:
-    """The document of a stored record, by two queries."""
+    """The document of a stored record, by three queries.
+
+    What the program has adopted of the limits goes along, so that whoever judges a reading judges
+    it by what is in effect now; without anything adopted there is no such part.
+    """
     items = list(record.items.filter(removed_at__isnull=True).order_by("group", "order", "pk"))
     entries = list(record.entries.filter(is_current=True).order_by("pk"))
-    return from_rows(items, entries)
+    document = from_rows(items, entries)
+    limits = limits_in_effect()
+    if limits.adopted:
+        document["limits"] = limits.plain()
+    return document
+
+
+def limits_in_effect() -> Limits:
+    """The values the program has adopted, by one query."""
+    adopted = ValueProposal.objects.filter(state=ProposalState.ADOPTED).order_by("key")
+    return Limits(
+        {
+            row.key: Adopted(
+                value=row.value,
+                edition=row.edition,
+                document=row.document,
+                on=clock.program_date(row.decided_at).isoformat() if row.decided_at else "",
+            )
+            for row in adopted
+        }
+    )
 
 
 def from_rows(items: Iterable[FieldItem], entries: Iterable[FieldEntry]) -> Document:
@@ -128,6 +155,11 @@ class Reader:
     """Read access to a document by section, group and field."""
 
     document: Mapping[str, Any]
+
+    @property
+    def limits(self) -> Limits:
+        """What the program has adopted in place of published limits."""
+        return Limits.from_plain(self.document.get("limits", {}))
 
     def section(self, key: str) -> Part:
         """The house-wide entries of a section."""

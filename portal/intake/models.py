@@ -7,11 +7,19 @@ correction shows both. What was typed, its unit and the SI value are kept side b
 import uuid
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
+from portal.accounts.models import User
 from portal.core.models import StoredFile
 from portal.enrollment.models import Casefile
-from portal.intake.states import Absence, How, RecordSource, RecordStage, RecordState
+from portal.intake.states import (
+    Absence,
+    How,
+    ProposalState,
+    RecordSource,
+    RecordStage,
+    RecordState,
+)
 from portal.scheduling.models import Appointment
 
 
@@ -173,3 +181,63 @@ class HazardClearance(models.Model):
     def casefile_number(self) -> str:
         """The casefile it belongs to."""
         return self.casefile.number
+
+
+class ValueProposal(models.Model):
+    """A number that decides safety or money, proposed by one administrator for the program and
+    adopted by another. The one adopted row of a key is what is in effect."""
+
+    key = models.CharField(max_length=80)
+    state = models.CharField(
+        max_length=12, choices=ProposalState.choices, default=ProposalState.PROPOSED
+    )
+    # Empty for a table that is confirmed as it stands.
+    value = models.FloatField(null=True, blank=True)
+    unit = models.CharField(max_length=40, blank=True)
+    value_before = models.FloatField(null=True, blank=True)
+    edition = models.CharField(max_length=80)
+    document = models.CharField(max_length=200)
+    authority = models.CharField(max_length=200, blank=True)
+    is_looser = models.BooleanField(default=False)
+    reason = models.TextField()
+    proposed_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    proposed_at = models.DateTimeField()
+    decided_by = models.ForeignKey(
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    decided_at = models.DateTimeField(null=True, blank=True)
+    decided_why = models.TextField(blank=True)
+
+    # No casefile: it concerns all of them.
+    casefile_number = ""
+
+    class Meta:
+        ordering = ["-proposed_at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["key"],
+                condition=Q(state=ProposalState.PROPOSED),
+                name="one_open_proposal_a_value",
+            ),
+            models.UniqueConstraint(
+                fields=["key"],
+                condition=Q(state=ProposalState.ADOPTED),
+                name="one_adopted_a_value",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state__in=[ProposalState.ADOPTED, ProposalState.REPLACED])
+                | (
+                    Q(decided_by__isnull=False)
+                    & Q(decided_at__isnull=False)
+                    & ~Q(decided_by=F("proposed_by"))
+                ),
+                name="adopted_by_a_second_person",
+            ),
+            models.CheckConstraint(
+                condition=Q(is_looser=False) | (~Q(authority="") & ~Q(document="")),
+                name="looser_names_an_authority",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.key}: {self.value} {self.unit}".strip()

@@ -7,7 +7,7 @@ from portal.accounts.models import User
 from portal.accounts.states import Role
 from portal.core.actors import Actor
 from portal.core.errors import NotAllowed
-from portal.intake.models import FieldRecord
+from portal.intake.models import FieldRecord, ValueProposal
 from portal.scheduling.models import Appointment
 
 # What a request calls its user, before anybody has looked who it is.
@@ -68,3 +68,40 @@ def require_clearing(actor: Actor) -> None:
     """
     if not is_office(actor):
         raise NotAllowed(_("Only the program office can clear a hazard."))
+
+
+def require_proposing(actor: Actor) -> None:
+    """Refuse anybody but a program administrator in person: a value is somebody's word.
+
+    Raises
+    ------
+    NotAllowed
+    """
+    if not actor.has_role(Role.PROGRAM_ADMIN) or actor.actor_id is None:
+        raise NotAllowed(_("Only a program administrator can propose a value."))
+
+
+def require_deciding(actor: Actor, proposal: ValueProposal) -> None:
+    """Refuse whoever proposed the value, and anybody but a program administrator.
+
+    Raises
+    ------
+    NotAllowed
+    """
+    require_proposing(actor)
+    if actor.actor_id == proposal.proposed_by_id:
+        raise NotAllowed(
+            _("You proposed this value. A second administrator confirms or refuses it.")
+        )
+
+
+def require_withdrawing(actor: Actor, proposal: ValueProposal) -> None:
+    """Refuse anybody but the administrator who proposed the value.
+
+    Raises
+    ------
+    NotAllowed
+    """
+    require_proposing(actor)
+    if actor.actor_id != proposal.proposed_by_id:
+        raise NotAllowed(_("Only who proposed a value can withdraw it. You can refuse it."))

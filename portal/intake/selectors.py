@@ -7,14 +7,22 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 
+from calcs.limits import Limits
 from portal.accounts.models import User
 from portal.accounts.states import Role
 from portal.enrollment.models import Casefile
 from portal.intake import hazards
-from portal.intake.document import Document, from_record
+from portal.intake.document import Document, from_record, limits_in_effect
 from portal.intake.hazards import Hazard
-from portal.intake.models import FieldEntry, FieldRecord, HazardClearance, Photo, RecordUpload
-from portal.intake.states import RecordStage, RecordState
+from portal.intake.models import (
+    FieldEntry,
+    FieldRecord,
+    HazardClearance,
+    Photo,
+    RecordUpload,
+    ValueProposal,
+)
+from portal.intake.states import ProposalState, RecordStage, RecordState
 from portal.scheduling.models import Appointment
 
 if TYPE_CHECKING:
@@ -143,3 +151,18 @@ def photo_tags(record: FieldRecord) -> frozenset[tuple[str, str]]:
 def uploads_of(record: FieldRecord) -> QuerySet[RecordUpload]:
     """Files from which the record was filled."""
     return record.uploads.select_related("file")
+
+
+def values_in_effect() -> Limits:
+    """What the program has adopted in place of published values."""
+    return limits_in_effect()
+
+
+def proposals() -> QuerySet[ValueProposal]:
+    """Every proposal of a value, the newest first, with the people."""
+    return ValueProposal.objects.select_related("proposed_by", "decided_by")
+
+
+def proposals_waiting() -> QuerySet[ValueProposal]:
+    """Proposals that wait for a second administrator."""
+    return proposals().filter(state=ProposalState.PROPOSED)

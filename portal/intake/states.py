@@ -18,6 +18,31 @@ RECORD_MOVES = Moves(
 )
 
 
+class ProposalState(models.TextChoices):
+    """A proposed value waits for a second administrator; one adopted holds until replaced."""
+
+    PROPOSED = "proposed", _("waits for a second administrator")
+    ADOPTED = "adopted", _("adopted")
+    REFUSED = "refused", _("refused")
+    WITHDRAWN = "withdrawn", _("withdrawn")
+    REPLACED = "replaced", _("replaced by a later one")
+
+
+PROPOSAL_MOVES = Moves(
+    {
+        ProposalState.PROPOSED: (
+            ProposalState.ADOPTED,
+            ProposalState.REFUSED,
+            ProposalState.WITHDRAWN,
+        ),
+        ProposalState.ADOPTED: (ProposalState.REPLACED,),
+        ProposalState.REFUSED: (),
+        ProposalState.WITHDRAWN: (),
+        ProposalState.REPLACED: (),
+    }
+)
+
+
 class RecordStage(models.TextChoices):
     """At which point of the job the house was recorded."""
 

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from calcs import safety, safety_limits
 from calcs.errors import CalcsError
+from calcs.limits import Limits
 from calcs.safety import Verdict
 from portal.intake import units_shown
 from portal.intake.document import Part, Reader
@@ -123,7 +124,9 @@ class Judged:
         """Whose limit it is; one known from memory says so."""
         source = self.verdict.source
         if self.verdict.provenance == "memory":
-            source = _("%s, to be confirmed against the document") % source
+            source = _("%s: confirm with the edition your program adopted") % source
+        elif self.verdict.provenance == "adopted":
+            source = _("%s, adopted by the program") % source
         return _("%s. Local code and the gas supplier come first") % source
 
 
@@ -133,12 +136,13 @@ def judge(reader: Reader) -> tuple[Judged, ...]:
 
 
 def _rooms(reader: Reader) -> Iterator[Judged]:
+    limits = reader.limits
     part = reader.section("combustion")
     for field in ("co_entry", "co_living_max"):
         ppm = part.si(field)
         if ppm is not None:
             yield Judged(
-                "combustion", field, safety.judge_ambient_co(ppm),
+                "combustion", field, safety.judge_ambient_co(ppm, limits=limits),
                 over_range=part.is_over_range(field),
             )  # fmt: skip
     smell, lel = part.value("gas_smell"), part.si("gas_lel")
@@ -148,7 +152,11 @@ def _rooms(reader: Reader) -> Iterator[Judged]:
         yield Judged(
             "combustion",
             field,
-            safety.judge_gas(lel if lel is not None else 0.0, is_smell_strong=smell == "strong"),
+            safety.judge_gas(
+                lel if lel is not None else 0.0,
+                is_smell_strong=smell == "strong",
+                limits=limits,
+            ),
             over_range=part.is_over_range("gas_lel"),
         )
 
@@ -173,31 +181,37 @@ def vented_in(reader: Reader, zone: str) -> list[safety_limits.VentedAppliance]:
 
 
 def _zones(reader: Reader) -> Iterator[Judged]:
+    limits = reader.limits
     for zone in reader.items("combustion_zones"):
         ppm = zone.si("ambient_co")
         if ppm is not None:
             yield Judged(
-                "combustion", "ambient_co", safety.judge_ambient_co(ppm), zone.key, zone.name,
+                "combustion",
+                "ambient_co",
+                safety.judge_ambient_co(ppm, limits=limits),
+                zone.key,
+                zone.name,
                 zone.is_over_range("ambient_co"),
-            )  # fmt: skip
+            )
         baseline, worst = zone.si("baseline"), zone.si("worst_case")
         if baseline is None or worst is None:
             continue
-        verdict = safety.judge_zone(baseline, worst, vented_in(reader, zone.key))
+        verdict = safety.judge_zone(baseline, worst, vented_in(reader, zone.key), limits=limits)
         if verdict is not None:
             yield Judged("combustion", "worst_case", verdict, zone.key, zone.name)
 
 
 def _burners(reader: Reader) -> Iterator[Judged]:
+    limits = reader.limits
     for burner in reader.items("combustion_appliances"):
-        for field, verdict in _burner_verdicts(burner):
+        for field, verdict in _burner_verdicts(burner, limits):
             yield Judged(
                 "combustion", field, verdict, burner.key, burner.name,
                 field == "co_measured" and burner.is_over_range(field),
             )  # fmt: skip
 
 
-def _burner_verdicts(burner: Part) -> Iterator[tuple[str, Verdict]]:
+def _burner_verdicts(burner: Part, limits: Limits) -> Iterator[tuple[str, Verdict]]:
     kind, ppm = burner.value("kind"), burner.si("co_measured")
     if ppm is not None and kind in safety_limits.APPLIANCE_CO_LIMITS:
         o2 = burner.si("o2")
@@ -209,6 +223,7 @@ def _burner_verdicts(burner: Part) -> Iterator[tuple[str, Verdict]]:
                 ppm,
                 o2_pct=0.0 if is_bound else o2,
                 is_rising=bool(burner.value("co_rising")),
+                limits=limits,
             )
             # Air-free CO is never below CO as read. Without oxygen a reading above the limit
             # fails for certain, and one below it proves nothing.
@@ -223,12 +238,15 @@ def _burner_verdicts(burner: Part) -> Iterator[tuple[str, Verdict]]:
             yield (
                 field,
                 safety.judge_spillage(
-                    seconds, is_vent_warm=is_warm, is_natural_condition=is_natural
+                    seconds,
+                    is_vent_warm=is_warm,
+                    is_natural_condition=is_natural,
+                    limits=limits,
                 ),
             )
     draft, outdoor = burner.si("draft"), burner.si("draft_outdoor_temp")
     if draft is not None and outdoor is not None:
-        yield "draft", safety.judge_draft(draft, outdoor_c=outdoor)
+        yield "draft", safety.judge_draft(draft, outdoor_c=outdoor, limits=limits)
 
 
 NAMES: dict[str, Words] = {

@@ -58,7 +58,7 @@ def test_water_heater_left_alone_when_the_boiler_goes_sealed_is_an_orphan():
     before = limits.zone_limit([BOILER, WATER])
     after = limits.zone_limit([VentedAppliance("heater", limits.SEALED), WATER])
     assert (before.value, after.value) == (-3.0, -2.0)
-    assert after.key == "orphan_natural_draft_water_heater"
+    assert after.key == "caz.orphan_natural_draft_water_heater"
 
 
 def test_zone_takes_its_strictest_appliance():

@@ -12,7 +12,8 @@ from calcs.sky import sky_temperature_c
 from calcs.solar import plane_sun
 from calcs.suites.fabric import RANGES, WEATHER_FILE
 from calcs.suites.rows import published_ranges
-from calcs.weather import between_readings, monthly, parse_weather, read_weather
+from calcs.weather import between_readings, monthly, read_weather
+from calcs.weather_files import parse_weather
 from tests.calcs.buildings import GREENSBORO, shared_weather, steady_weather
 
 
@@ -139,7 +140,7 @@ def test_damaged_cache_is_made_anew(tmp_path):
     [
         (b"hello,world\n1,2\n", "neither TMY3 nor EPW"),
         (gzip.compress(b"x" * 100)[:-20], "damaged"),
-        (GREENSBORO.read_bytes()[:400_000], "neither TMY3 nor EPW|8760 hours"),
+        (GREENSBORO.read_bytes()[:400_000], "2046 hours; a year has 8,760"),
     ],
 )
 def test_a_file_that_is_no_weather_year_is_refused(raw, message):

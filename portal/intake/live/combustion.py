@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from django.utils.translation import gettext as _
 
-from calcs import combustion
+from calcs import combustion, safety_limits
 from calcs.errors import CalcsError
 from portal.intake import verdicts
 from portal.intake.document import Reader
@@ -56,7 +56,11 @@ def _verdict_formula(reader: Reader, judged: verdicts.Judged) -> str:
             }
         return _("As measured.")
     if judged.verdict.test == "draft":
-        return _("The limit follows the outdoor temperature: T ÷ 40 − 2.75 between 10 and 90 °F.")
+        intercept = reader.limits.apply(safety_limits.DRAFT_LIMITS["intercept"]).value
+        return _(
+            "The limit follows the outdoor temperature: T ÷ 40 − %(intercept)s between 10 and "
+            "90 °F."
+        ) % {"intercept": figure(abs(intercept))}
     return ""
 
 

@@ -23,6 +23,12 @@ from portal.intake.services.records import (
     record_reopen,
 )
 from portal.intake.services.uploads import record_upload
+from portal.intake.services.values import (
+    value_adopt,
+    value_propose,
+    value_refuse,
+    value_withdraw,
+)
 
 __all__ = [
     "RecordIncomplete",
@@ -42,4 +48,8 @@ __all__ = [
     "record_upload",
     "rest_mark_unknown",
     "section_save",
+    "value_adopt",
+    "value_propose",
+    "value_refuse",
+    "value_withdraw",
 ]

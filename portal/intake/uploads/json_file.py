@@ -29,7 +29,8 @@ ITEMS_LIMIT = 200
 ENTRY_KEYS = {
     "value", "si", "typed", "unit", "how", "confirmed", "note", "absence", "reason", "over_range",
 }  # fmt: skip
-TOP_KEYS = {"sheet_version", "house", "items", "name", "$schema"}
+# What an exported record carries along of the program's limits is not the record's to say.
+TOP_KEYS = {"sheet_version", "house", "items", "name", "limits", "$schema"}
 AGREEMENT = 1e-6  # how closely typed and si must agree, relative
 
 
