@@ -14,14 +14,15 @@ from calcs.network import AirChange, Layer, Network, OpaqueElement, Window, Zone
 from calcs.weather import WeatherYear, read_weather
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+# Where a folder beside the repository keeps the public suites' weather, which is not part of it.
 SHARED_WEATHER = Path(__file__).parents[3] / "shared" / "weather"
 
 
 def shared_weather(name: str) -> WeatherYear:
-    """A station of the workplace's weather folder; skips the test where the folder is absent."""
+    """The weather of a public suite, when present; skips the test when it is not."""
     path = SHARED_WEATHER / name
     if not path.exists():
-        pytest.skip(f"weather file {name} is not there: {path.parent} does not ship with the code")
+        pytest.skip(f"the public suites' weather is not in ../shared/weather: {name}")
     return read_weather(path)
 
 

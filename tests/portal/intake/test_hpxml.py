@@ -11,7 +11,7 @@ from tests.factories.intake import TWO_STORY
 
 SHARED = Path(__file__).resolve().parents[4] / "shared" / "samples" / "hpxml"
 needs_samples = pytest.mark.skipif(
-    not SHARED.exists(), reason="the shared HPXML samples are not here"
+    not SHARED.exists(), reason="public HPXML samples are not in ../shared/samples"
 )
 
 # File and a word of the reason it must be refused for; as the samples' notes say.

@@ -32,7 +32,7 @@ class Command(BaseCommand):
             "--weather",
             type=Path,
             default=Path("..") / "shared" / "weather",
-            help="folder with the suites' weather files",
+            help="folder of the public suites' weather, when present (default: %(default)s)",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
