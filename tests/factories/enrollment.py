@@ -13,7 +13,7 @@ from tests.factories.people import OFFICE, person
 APPLICANT = PublicActor()
 
 ANSWERS: dict[str, dict[str, Any]] = {
-    "address": {"street": "14 Larch Street", "unit": "", "city": "Ashmere Falls", "zip": "27901"},
+    "address": {"street": "14 Larch Street", "unit": "", "city": "Ashmere Falls", "zip": "00141"},
     "account": {"number": "4410 0000 01"},
     "contact": {"name": "Pat Arden", "email": "pat@mail.example", "phone": "", "language": "en"},
     "tenure": {"tenure": "owner"},
@@ -22,7 +22,7 @@ ANSWERS: dict[str, dict[str, Any]] = {
 }
 
 
-def county(name: str = "Ashmere", zip_code: str = "27901", city: str = "Ashmere Falls") -> County:
+def county(name: str = "Ashmere", zip_code: str = "00141", city: str = "Ashmere Falls") -> County:
     """A county with one ZIP code."""
     made = services.county_enter(name=name, actor=OFFICE)
     services.zip_area_enter(
@@ -40,7 +40,7 @@ def account(number: str = "4410000001", street: str = "14 Larch St", **more: Any
     """An open residential account; its county is made along."""
     county()
     values = {
-        "zip_code": "27901",
+        "zip_code": "00141",
         "holder_name": "R. Arden",
         "rate_code": "R1",
         "has_electricity": True,

@@ -150,7 +150,7 @@ def ask(owner: Visitor, stage: Stage) -> None:
     owner.go("/")
     owner.go("/audit/")
     owner.press("Begin")
-    owner.fill(street="14 Larch Street", city="Ashmere Falls", zip="27901")
+    owner.fill(street="14 Larch Street", city="Ashmere Falls", zip="00141")
     owner.press("Continue")
     owner.fill(number="4410 0000 01")
     owner.press("Continue")

@@ -70,7 +70,7 @@ def test_pages_show_and_strangers_find_nothing(
     }
     url = urls[name]
     assert auditor.get(url).status_code == 200
-    other = scheduling.auditor("other@qlg.example", counties=[county("Brindle", "27902")])
+    other = scheduling.auditor("other@qlg.example", counties=[county("Brindle", "00241")])
     assert signed_in(other.user).get(url).status_code == 404
     assert signed_in(homeowner_of(record.casefile)).get(url).status_code == 404
     assert Client().get(url).status_code == 302
@@ -78,7 +78,7 @@ def test_pages_show_and_strangers_find_nothing(
 
 
 def test_other_auditors_posts_change_nothing(record: FieldRecord) -> None:
-    other = scheduling.auditor("other@qlg.example", counties=[county("Brindle", "27902")])
+    other = scheduling.auditor("other@qlg.example", counties=[county("Brindle", "00241")])
     client = signed_in(other.user)
     url = reverse("intake:section", args=[record.pk, "dwelling"])
     assert client.post(url, posted(bedrooms="9")).status_code == 404

@@ -34,7 +34,7 @@ def test_opening_begins_the_visit_and_puts_in_what_is_known() -> None:
 
 def test_another_auditor_cannot_open_or_fill_it() -> None:
     record = intake.record()
-    stranger = scheduling.auditor("other@qlg.example", counties=[county("Brindle", "27902")])
+    stranger = scheduling.auditor("other@qlg.example", counties=[county("Brindle", "00241")])
     assert record.appointment is not None
     with pytest.raises(NotAllowed):
         services.record_open(appointment_id=record.appointment.pk, actor=stranger.user)

@@ -1,6 +1,7 @@
 """The demo: loaded by services, complete at every stage, and unchanged by a second load."""
 
 import json
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from io import StringIO
@@ -23,6 +24,7 @@ from portal.places.models import CasePosition
 from portal.places.positions import position_of
 
 FIRST_HOMES = 3
+ROOT = Path(__file__).resolve().parents[3]
 
 
 @pytest.fixture
@@ -108,6 +110,21 @@ def test_the_demo_refuses_settings_that_are_not_its_own(db: None) -> None:
     with pytest.raises(Exception, match="settings of its own"):
         call_command("demo", load_only=True)
     assert not User.objects.exists()
+
+
+def test_no_place_of_the_examples_is_a_real_one() -> None:
+    """Common practice of invented addresses, no source: the post gives nobody these ZIP codes."""
+    codes = set()
+    for path in (ROOT / "fixtures").rglob("*.*"):
+        text = path.read_text(encoding="utf-8")
+        codes |= set(re.findall(r'(?:"zip": "|<ZipCode>)(\d{5})', text))
+        assert not set(re.findall(r"<StateCode>(\w+)<", text)) - {"ZZ"}, path
+    areas = json.loads((ROOT / "fixtures" / "demo" / "program.json").read_text())["counties"]
+    codes |= {area[0] for county in areas.values() for area in county}
+    assert len(codes) > 6
+    outside = {code for code in codes if not "00111" <= code <= "00399"}
+    # A request from outside the territory has one of its own, given to nobody either.
+    assert outside <= {"00431"}
 
 
 @pytest.mark.parametrize("name", houses.record_names())

@@ -52,7 +52,7 @@ def test_slots_run_from_the_day_after_tomorrow_for_four_weeks(
 
 
 def test_an_auditor_of_another_county_or_without_credential_gives_no_slot(home: Casefile) -> None:
-    plan.auditor("b@qlg.example", counties=[make.county("Brindle", "27902", "Brindle")])
+    plan.auditor("b@qlg.example", counties=[make.county("Brindle", "00241", "Brindle")])
     plan.auditor("c@qlg.example", expires_on=date(2026, 3, 3))
     assert selectors.slot_days(home) == []
 
