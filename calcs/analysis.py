@@ -393,7 +393,7 @@ def _verdict(
             return "plan_at_failure", "plan_the_change"
         return "leave", "equipment_has_years_left"
     if item.stage == "safety":
-        return "leave", "for_dryness_not_energy"
+        return "leave", str(item.facts.get("alone_reason_key", "for_dryness_not_energy"))
     if item.is_advised and worth is not None and worth.npv_usd < 0.0:
         return "leave", "costs_more_than_it_saves"
     if item.is_advised and is_plan:

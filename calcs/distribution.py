@@ -46,6 +46,12 @@ MOST_PIPE_LOSS = 1.0  # over the heat delivered; beyond it the record is at faul
 UNBALANCED_SHARE = 0.5
 
 
+# Extra heat by a steam vent or trap that does not work; common practice, no source.
+BAD_MAIN_VENT_SHARE = 0.015
+BAD_RADIATOR_VENT_SHARE = 0.005
+MOST_UNEVEN_SHARE = 0.08
+
+
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Delivery:
     """Delivery efficiency by hour, and how the loss splits. [-]
@@ -94,6 +100,8 @@ def delivery_of(
                     cooling=share * LOSS_STAYS_SHARE * np.maximum(1.0 / cooling - 1.0, 0.0),
                 )
             )
+    for system in house.heating:
+        heating = heating / (1.0 + uneven_share(system) * system.load_share)
     for system, factor in piped:
         heating = heating / (1.0 + heating * factor)
         factors.append(
@@ -106,6 +114,18 @@ def delivery_of(
     return Delivery(
         heating=heating, cooling=cooling, air_share_of_loss=air_share, factors=tuple(factors)
     )
+
+
+def uneven_share(system: HeatingSystem) -> float:
+    """Extra heat a steam system gives because far radiators come late and near ones overheat. [-]
+
+    By vents and traps that do not work; they let air stay in the pipes or steam into the return.
+    """
+    if system.distribution != "steam_pipes":
+        return 0.0
+    bad = BAD_MAIN_VENT_SHARE * system.bad_main_vents
+    bad += BAD_RADIATOR_VENT_SHARE * system.bad_radiator_vents
+    return min(bad, MOST_UNEVEN_SHARE)
 
 
 def _duct_share(systems: tuple[object, ...]) -> float:

@@ -56,9 +56,13 @@ def blocked_by(measure: Measure, blocked: Blocked) -> tuple[str, ...]:
     table's own kinds stops what the table says as well: a record can add to it, not take away.
     """
     if not isinstance(blocked, Mapping):
-        return stopping(tuple(blocked), measure.blocked_by, measure.areas)
+        open_ones = tuple(item for item in blocked if item.kind not in measure.clears)
+        return stopping(open_ones, measure.blocked_by, measure.areas)
     found = []
     for hazard, stopped in blocked.items():
+        # A repair is not stopped by what it repairs.
+        if hazard.partition(":")[0] in measure.clears:
+            continue
         names = {measure.kind, measure.id, measure.stage, ALL_MEASURES}
         by_table = hazard in HAZARD_KINDS and hazard in measure.blocked_by
         if by_table or names.intersection(stopped):
@@ -142,8 +146,8 @@ def needed_first(measure: Measure, pool: Sequence[Measure]) -> list[Measure]:
 
 def _is_about_same(measure: Measure, other: Measure) -> bool:
     """Attic hatches belong to every attic insulation; a ground cover to its own crawlspace."""
-    is_floor = other.kind == "crawl_ground_cover"
-    return not is_floor or other.target_id == measure.target_id
+    is_own = other.kind in ("crawl_ground_cover", "attic_raised_deck")
+    return not is_own or other.target_id == measure.target_id
 
 
 def choose(
@@ -191,7 +195,7 @@ def _paying(kept: Sequence[Measure], npv: Mapping[str, float]) -> list[Measure]:
     paying: list[Measure] = []
     for item in kept:
         group = npv.get(item.id, 0.0) + sum(min(npv.get(n.id, 0.0), 0.0) for n in needs[item.id])
-        if item.stage != "safety" and group >= 0.0:
+        if item.is_required or (item.stage != "safety" and group >= 0.0):
             paying.append(item)
     required = {n.id for item in paying for n in needs[item.id]}
     return [item for item in kept if item in paying or item.id in required]

@@ -50,6 +50,7 @@ def _plain(house: House) -> House:
             capacity_w=item.capacity_w, load_share=item.load_share,
             bare_pipe_m=item.bare_pipe_m, pipe_location=item.pipe_location,
             supply_design_c=item.supply_design_c, has_outdoor_reset=item.has_outdoor_reset,
+            bad_main_vents=item.bad_main_vents, bad_radiator_vents=item.bad_radiator_vents,
         )
         for item in house.heating
     )  # fmt: skip
@@ -60,7 +61,7 @@ def _plain(house: House) -> House:
         )
         for item in house.cooling
     )  # fmt: skip
-    return replace(house, name="", heating=heating, cooling=cooling, origins={})
+    return replace(house, name="", heating=heating, cooling=cooling, repairs=(), origins={})
 
 
 @lru_cache(maxsize=KEPT_RESULTS)

@@ -43,6 +43,7 @@ from calcs.inputs.house import (
     house_to_dict,
     swap,
 )
+from calcs.inputs.repairs import REPAIR_KINDS, Repair
 from calcs.inputs.systems import (
     COOLING_KINDS,
     DISTRIBUTIONS,
@@ -50,6 +51,7 @@ from calcs.inputs.systems import (
     HEATING_KINDS,
     LAMP_KINDS,
     SPACES,
+    STEAM_EFFICIENCY_LIMIT,
     VENT_KINDS,
     WATER_HEATER_KINDS,
     Appliances,
@@ -77,7 +79,9 @@ __all__ = [
     "LEAK_PLACES",
     "MATERIALS",
     "ORIGINS",
+    "REPAIR_KINDS",
     "SPACES",
+    "STEAM_EFFICIENCY_LIMIT",
     "VENT_KINDS",
     "WALL_NEIGHBORS",
     "WATER_HEATER_KINDS",
@@ -102,6 +106,7 @@ __all__ = [
     "LeakShare",
     "Origin",
     "Refrigerator",
+    "Repair",
     "RimJoist",
     "Site",
     "Thermostat",

@@ -10,6 +10,7 @@ CONDITIONS = ("good", "fair", "poor")
 ATTIC_KINDS = ("vented", "unvented", "cathedral", "flat", "knee_wall")
 ACCESS_KINDS = ("hatch", "pull_down_stair", "walk_up_door", "knee_wall_door", "whole_house_fan")
 WALL_NEIGHBORS = ("outside", "garage", "attic", "neighbor", "crawlspace")
+DOOR_NEIGHBORS = ("outside", "garage", "attic", "basement")
 FOUNDATION_KINDS = (
     "basement",
     "vented_crawlspace",
@@ -19,6 +20,7 @@ FOUNDATION_KINDS = (
     "garage_below",
     "open_below",
 )
+REMOVAL_REASONS = ("", "soiled", "wet", "hides_the_leaks")
 MATERIALS = (
     "fiberglass_batt",
     "fiberglass_loose",
@@ -89,6 +91,10 @@ class Attic(Checked):
     roof_solar_absorptance: float = quantity("share", 0.05, 0.98, default=0.75)
     roof_pitch_deg: float = quantity("°", 0.0, 60.0, default=22.6)
     recessed_lights_unrated: int = quantity("lights", 0, 200, default=0)
+    # Why the old insulation has to go before new is laid; empty: it can stay.
+    removal_reason: str = choice(REMOVAL_REASONS, default="")
+    # Boards the owner stores on stand high enough for insulation to lie under them.
+    is_deck_raised: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,15 +143,17 @@ class Window(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class Door(Checked):
-    """An outside or garage door."""
+    """A door out of the heated house: to outdoors, a garage, an attic, an unheated basement."""
 
     id: str
     name: str = ""
     area_m2: float = quantity("m²", 0.1, 60.0, default=1.86)
     u_w_per_m2k: float = quantity("W/(m²·K)", 0.3, 10.0, default=2.6)
     azimuth_deg: float | None = quantity("°", 0.0, 360.0, default=None)
-    adjacent_to: str = choice(("outside", "garage", "attic"), default="outside")
+    adjacent_to: str = choice(DOOR_NEIGHBORS, default="outside")
     condition: str = choice(CONDITIONS, default="good")
+    is_weatherstripped: bool = True
+    has_sweep: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -231,3 +239,5 @@ class AirLeakage(Checked):
     has_flue: bool = False
     fireplace: Fireplace | None = None
     exposure_factor: float = quantity("-", 0.2, 4.0, default=1.0)
+    # Kinds of sealing already done, so that the parts of one place add up in any order.
+    sealed_parts: tuple[str, ...] = ()

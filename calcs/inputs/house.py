@@ -8,6 +8,7 @@ from typing import Any
 
 from calcs.errors import InputError
 from calcs.inputs.envelope import AirLeakage, Attic, Door, Foundation, Garage, Wall, Window
+from calcs.inputs.repairs import Repair
 from calcs.inputs.systems import (
     FUELS,
     Appliances,
@@ -62,6 +63,7 @@ class Geometry(Checked):
     year_built: int | None = quantity("year", 1600, 2100, default=None)
     dwelling_kind: str = choice(("detached", "attached", "manufactured"), default="detached")
     thermal_mass: str = choice(("light", "medium", "heavy"), default="light")
+    full_baths_without_fan: int = quantity("bathrooms", 0, 10, default=0)
 
     @property
     def volume_m3(self) -> float:
@@ -104,6 +106,7 @@ class House(Checked):
     lamps: tuple[LampGroup, ...] = ()
     appliances: Appliances = field(default_factory=Appliances)
     conductance_factor: float = quantity("-", 0.3, 3.0, default=1.0)
+    repairs: tuple[Repair, ...] = ()
     origins: Mapping[str, Origin] = field(default_factory=dict, hash=False)
 
     def __post_init__(self) -> None:
@@ -186,6 +189,7 @@ def _require_unique_ids(house: House) -> None:
         "cooling",
         "water_heaters",
         "lamps",
+        "repairs",
     ):
         ids = [item.id for item in getattr(house, group)]
         if len(ids) != len(set(ids)):

@@ -27,6 +27,10 @@ COOLING_KINDS = (
     "room_air_conditioner",
 )
 WATER_HEATER_KINDS = ("storage", "instantaneous", "heat_pump", "boiler_coil", "indirect_tank")
+FAN_ENDS = ("outside", "attic", "soffit", "crawlspace", "room", "unknown")
+# Steam needs water at 212 °F: its flue gas leaves hotter than that and nothing condenses. Units
+# sold reach 83 to 86 %; above this a rating cannot be that of a steam boiler (common practice).
+STEAM_EFFICIENCY_LIMIT = 0.88
 LAMP_KINDS = ("incandescent", "halogen", "cfl", "led", "fluorescent_tube")
 
 
@@ -41,6 +45,7 @@ class Fan(Checked):
     hours_per_day: float = quantity("h", 0.0, 24.0, default=1.0)
     power_w: float = quantity("W", 0.0, 1000.0, default=20.0)
     recovery: float = quantity("share", 0.0, 0.95, default=0.0)
+    vented_to: str = choice(FAN_ENDS, default="outside")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,6 +84,28 @@ class HeatingSystem(Checked):
     has_outdoor_reset: bool = False
     # A heat pump's capacity at 17 °F over that at 47 °F; None for usual of its kind.
     cold_capacity_share: float | None = quantity("share", 0.3, 1.1, default=None)
+    # Steam: main vents, and radiator vents or traps, that do not work.
+    bad_main_vents: int = quantity("vents", 0, 50, default=0)
+    bad_radiator_vents: int = quantity("vents or traps", 0, 100, default=0)
+    # Radiator surface (equivalent direct radiation), where it was counted.
+    radiator_area_m2: float | None = quantity("m² EDR", 0.5, 500.0, default=None)
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.distribution != "steam_pipes":
+            return
+        if self.efficiency is not None and self.efficiency > STEAM_EFFICIENCY_LIMIT:
+            raise InputError(
+                f"HeatingSystem.efficiency is {self.efficiency:g}; with distribution steam_pipes "
+                f"it must not be above {STEAM_EFFICIENCY_LIMIT:g}: water boils at 212 °F and its "
+                "flue gas does not condense."
+            )
+        if self.is_condensing:
+            raise InputError(
+                "HeatingSystem.is_condensing is True; with distribution steam_pipes it must be "
+                f"False, and the efficiency at most {STEAM_EFFICIENCY_LIMIT:g}: water boils at "
+                "212 °F and its flue gas does not condense."
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -218,6 +245,8 @@ class Appliances(Checked):
     cooking_fuel: str = choice(FUELS, default="electricity")
     dryer_fuel: str = choice(("none", *FUELS), default="electricity")
     has_clothes_washer: bool = True
+    clothes_washer: str = choice(("unknown", "old", "efficient"), default="unknown")
+    dehumidifier: str = choice(("none", "old", "efficient"), default="none")
     has_dishwasher: bool = True
     extra_plug_w: float = quantity("W", 0.0, 5000.0, default=0.0)
     plug_factor: float = quantity("-", 0.1, 5.0, default=1.0)

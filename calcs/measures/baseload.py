@@ -1,10 +1,11 @@
-"""Thermostat, lamps and refrigerators."""
+"""Thermostat, lamps, refrigerators, clothes washer and dehumidifier."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from calcs.inputs import House
 from calcs.measures.lives import life_of
@@ -21,20 +22,28 @@ NEW_REFRIGERATOR_J = 420.0 * J_PER_KWH
 
 def measures_for(house: House) -> list[Measure]:
     """Controls and baseload measures that apply to this house."""
-    return [*_thermostat(house), *_lamps(house), *_refrigerators(house)]
+    return [
+        *_thermostat(house),
+        *_lamps(house),
+        *_refrigerators(house),
+        *_clothes_washer(house),
+        *_dehumidifier(house),
+    ]
 
 
 def _thermostat(house: House) -> list[Measure]:
     control = house.thermostat
-    if control.kind == "connected" or control.heating_setback_k >= SETBACK_K:
+    if control.heating_setback_k >= SETBACK_K:
         return []
     # Recovery from a setback calls the electric backup of a heat pump and undoes the saving.
     if any(item.kind == "heat_pump" for item in house.heating):
         return []
-    life = life_of("thermostat")
+    # One that can turn down by itself needs its hours set, not a new one.
+    kind = "thermostat" if control.kind == "manual" else "thermostat_program"
+    life = life_of(kind)
     return [
         Measure(
-            kind="thermostat",
+            kind=kind,
             stage="baseload",
             place="controls",
             quantity=1.0,
@@ -44,7 +53,9 @@ def _thermostat(house: House) -> list[Measure]:
             apply=_set_back,
             blocked_by=("gas_leak", "unsafe_conditions"),
             areas=("living_space",),
-            reason_key="no_setback_at_night",
+            reason_key="no_setback_at_night"
+            if control.kind == "manual"
+            else "thermostat_can_turn_down",
             facts={"setback_k": SETBACK_K, "hours_per_day": SETBACK_HOURS},
         )
     ]
@@ -56,7 +67,7 @@ def _set_back(house: House) -> House:
         house,
         thermostat=replace(
             control,
-            kind="connected",
+            kind="connected" if control.kind == "manual" else control.kind,
             heating_setback_k=max(SETBACK_K, control.heating_setback_k),
             setback_hours_per_day=max(SETBACK_HOURS, control.setback_hours_per_day),
         ),
@@ -136,3 +147,56 @@ def _renew(house: House, item_id: str) -> House:
         for item in house.appliances.refrigerators
     )
     return replace(house, appliances=replace(house.appliances, refrigerators=renewed))
+
+
+def _clothes_washer(house: House) -> list[Measure]:
+    appliances = house.appliances
+    if not appliances.has_clothes_washer or appliances.clothes_washer != "old":
+        return []
+    return [
+        _appliance(
+            "clothes_washer_replacement",
+            apply=partial(_change_appliances, clothes_washer="efficient"),
+            reason_key="washer_uses_much_hot_water",
+            facts={"dryer_fuel": appliances.dryer_fuel},
+        )
+    ]
+
+
+def _dehumidifier(house: House) -> list[Measure]:
+    if house.appliances.dehumidifier != "old":
+        return []
+    bare = any(
+        item.kind.endswith("crawlspace") and item.ground_cover_share < 0.9
+        for item in house.foundations
+    )
+    return [
+        _appliance(
+            "dehumidifier_replacement",
+            apply=partial(_change_appliances, dehumidifier="efficient"),
+            # Water that gets in is kept out first; a machine only pumps it out again.
+            is_advised=not bare,
+            reason_key="dry_the_ground_first" if bare else "dehumidifier_uses_much",
+            facts={},
+        )
+    ]
+
+
+def _appliance(kind: str, *, is_advised: bool = True, **values: Any) -> Measure:
+    life = life_of(kind)
+    return Measure(
+        kind=kind,
+        stage="baseload",
+        place="appliances",
+        quantity=1.0,
+        unit="each",
+        life_years=life.years,
+        life_source=life.source,
+        areas=("living_space", "basement"),
+        is_advised=is_advised,
+        **values,
+    )
+
+
+def _change_appliances(house: House, **changes: Any) -> House:
+    return replace(house, appliances=replace(house.appliances, **changes))

@@ -6,11 +6,17 @@ from calcs.inputs import House
 from calcs.measures import (
     air_sealing,
     attic,
+    attic_sealing,
     baseload,
+    doors,
     ducts,
     floors,
+    hearths,
     heating,
     hot_water,
+    repairs,
+    steam,
+    ventilation,
     walls,
     windows,
 )
@@ -20,17 +26,23 @@ from calcs.measures.measure import STAGES, Measure
 def measures_for(house: House, *, year: int) -> list[Measure]:
     """Measures of this house; nothing is offered for what is not there.
 
-    `year` is the year of the work, from which ages are counted. Ventilation is not in this list:
-    it is needed or not by what the others do.
+    `year` is the year of the work, from which ages are counted. The whole-house fan is not in this
+    list: it is needed or not by what the others do.
     """
     found = [
+        *repairs.measures_for(house),
         *floors.measures_for(house),
+        *attic_sealing.measures_for(house),
+        *hearths.measures_for(house),
+        *doors.measures_for(house),
         *air_sealing.measures_for(house),
         *attic.measures_for(house),
         *walls.measures_for(house),
         *windows.measures_for(house),
         *ducts.measures_for(house),
         *heating.measures_for(house, year=year),
+        *steam.measures_for(house, year=year),
+        *ventilation.measures_for(house),
         *hot_water.measures_for(house, year=year),
         *baseload.measures_for(house),
     ]

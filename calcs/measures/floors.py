@@ -37,7 +37,7 @@ def measures_for(house: House) -> list[Measure]:
     found: list[Measure] = []
     for item in house.foundations:
         found += _ground_cover(item) + _floor(house, item) + _encapsulation(item)
-        found += _basement_walls(item) + _belly(item)
+        found += _crawl_walls(house, item) + _basement_walls(item) + _belly(item)
     return found
 
 
@@ -93,7 +93,7 @@ def _floor(house: House, item: Foundation) -> list[Measure]:
                 floor_void_fraction=0.02,
             ),
             requires=("crawl_ground_cover",),
-            excludes=("crawl_encapsulation",),
+            excludes=("crawl_encapsulation", "crawl_wall_insulation"),
             is_advised=not holds_heat,
             reason_key="basement_holds_the_heating" if holds_heat else "floor_is_bare",
             facts={
@@ -136,6 +136,39 @@ def _encapsulate(house: House, *, foundation_id: str) -> House:
         wall_r_m2k_per_w=WALL_R_M2K_PER_W,
         ground_cover_share=1.0,
     )
+
+
+def _crawl_walls(house: House, item: Foundation) -> list[Measure]:
+    """Walls of a crawlspace that is closed already; in place of insulating the floor above."""
+    if item.kind != "unvented_crawlspace" or item.has_standing_water or not can_enter(item):
+        return []
+    if item.wall_r_m2k_per_w >= WALL_ENOUGH_R_M2K_PER_W or item.perimeter_m <= 0.0:
+        return []
+    if item.floor_r_m2k_per_w >= FLOOR_ENOUGH_R_M2K_PER_W:
+        return []
+    holds_ducts = house.ducts is not None and "crawlspace" in (
+        house.ducts.supply_location,
+        house.ducts.return_location,
+    )
+    return [
+        _measure(
+            "crawl_wall_insulation",
+            item,
+            quantity=item.perimeter_m * max(item.wall_height_m, LEAST_CLEAR_HEIGHT_M),
+            apply=partial(_change, foundation_id=item.id, wall_r_m2k_per_w=WALL_R_M2K_PER_W),
+            requires=("crawl_ground_cover",),
+            excludes=("floor_insulation",),
+            areas=("crawlspace",),
+            is_advised=holds_ducts,
+            reason_key="ducts_run_in_the_crawlspace"
+            if holds_ducts
+            else "floor_insulation_does_the_same_for_less",
+            facts={
+                "r_before_m2k_per_w": item.wall_r_m2k_per_w,
+                "r_after_m2k_per_w": WALL_R_M2K_PER_W,
+            },
+        )
+    ]
 
 
 def _basement_walls(item: Foundation) -> list[Measure]:

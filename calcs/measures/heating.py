@@ -13,6 +13,7 @@ from typing import Any
 from calcs.inputs import HeatingSystem, House, swap
 from calcs.measures.lives import life_of
 from calcs.measures.measure import Measure
+from calcs.measures.steam import require_efficiency_possible
 
 FUEL_BURNERS = ("furnace", "boiler", "wall_furnace")
 INSULATION_LEAVES_SHARE_BARE = 0.1
@@ -57,8 +58,15 @@ def new_unit(system: HeatingSystem) -> NewUnit | None:
 
 
 def with_new_unit(house: House, system_id: str, *, efficiency: float, year: int) -> House:
-    """The house with one fuel burner replaced by a new one of the given efficiency."""
+    """The house with one fuel burner replaced by a new one of the given efficiency.
+
+    Raises
+    ------
+    InputError
+        A condensing boiler on steam.
+    """
     system = next(item for item in house.heating if item.id == system_id)
+    require_efficiency_possible(efficiency, distribution=system.distribution)
     unit = new_unit(system)
     is_condensing = unit is not None and unit.is_best_condensing and efficiency > 0.88
     return replace(
@@ -140,6 +148,7 @@ def measures_for(house: House, *, year: int) -> list[Measure]:
     found: list[Measure] = []
     for system in house.heating:
         found += _pipes(system)
+        found += _outdoor_reset(system)
         found += _replacement(system, year)
         found += _heat_pump(system, year)
     return found
@@ -160,12 +169,42 @@ def _pipes(system: HeatingSystem) -> list[Measure]:
             life_years=life.years,
             life_source=life.source,
             apply=partial(_cover_pipes, system_id=system.id),
+            excludes=("steam_to_hot_water",),
             blocked_by=("gas_leak", "friable_asbestos", "unsafe_conditions"),
             areas=("basement", "crawlspace"),
             reason_key="pipes_are_bare",
             facts={"distribution": system.distribution},
         )
     ]
+
+
+def _outdoor_reset(system: HeatingSystem) -> list[Measure]:
+    """Water that follows the weather; a boiler that must not condense keeps its lowest return."""
+    is_water = system.kind == "boiler" and system.distribution == "hot_water_pipes"
+    if not is_water or system.has_outdoor_reset:
+        return []
+    life = life_of("outdoor_reset")
+    return [
+        Measure(
+            kind="outdoor_reset",
+            target_id=system.id,
+            stage="equipment",
+            place="controls",
+            quantity=1.0,
+            unit="each",
+            life_years=life.years,
+            life_source=life.source,
+            apply=partial(_fit_reset, system_id=system.id),
+            blocked_by=("gas_leak", "electrical", "unsafe_conditions"),
+            areas=("basement", "crawlspace", "living_space"),
+            reason_key="water_is_always_hot",
+            facts={"supply_design_c": system.supply_design_c},
+        )
+    ]
+
+
+def _fit_reset(house: House, *, system_id: str) -> House:
+    return replace(house, heating=swap(house.heating, system_id, has_outdoor_reset=True))
 
 
 def _cover_pipes(house: House, *, system_id: str) -> House:
@@ -191,7 +230,7 @@ def _replacement(system: HeatingSystem, year: int) -> list[Measure]:
             life_years=life.years,
             life_source=life.source,
             apply=partial(with_new_unit, system_id=system.id, efficiency=unit.best, year=year),
-            excludes=("heat_pump",),
+            excludes=("heat_pump", "steam_to_hot_water"),
             blocked_by=("gas_leak", "friable_asbestos", "unsafe_conditions"),
             areas=("basement", "crawlspace", "attic", "living_space"),
             facts={

@@ -24,13 +24,17 @@ GAS_MINIMUM_UEF = 0.58
 ELECTRIC_MINIMUM_UEF = 0.92
 HEAT_PUMP_UEF = 3.3
 OIL_MINIMUM_UEF = 0.64
+# The federal levels of 2004 put foam into the walls of new tanks (memory).
+WRAPPED_BY_MAKER_FROM = 2004
 
 
 def measures_for(house: House, *, year: int) -> list[Measure]:
     """Hot-water measures that apply to this house."""
     found: list[Measure] = []
     for heater in house.water_heaters:
-        found += _pipes(heater) + _replacement(heater, year) + _heat_pump(heater, year)
+        found += (
+            _pipes(heater) + _wrap(heater) + _replacement(heater, year) + _heat_pump(heater, year)
+        )
     return found + _fixtures(house)
 
 
@@ -120,6 +124,39 @@ def _cover_pipe(house: House, *, heater_id: str) -> House:
     return replace(house, water_heaters=swap(house.water_heaters, heater_id, bare_pipe_m=left))
 
 
+def _wrap(heater: WaterHeater) -> list[Measure]:
+    """A jacket around an old, bare tank; makers of newer ones insulate them and may forbid it."""
+    if heater.kind != "storage" or heater.has_jacket:
+        return []
+    if heater.year_installed is not None and heater.year_installed >= WRAPPED_BY_MAKER_FROM:
+        return []
+    # With an unknown year the label decides; the specification says so.
+    life = life_of("tank_wrap")
+    return [
+        Measure(
+            kind="tank_wrap",
+            target_id=heater.id,
+            stage="baseload",
+            place="hot_water",
+            quantity=1.0,
+            unit="each",
+            life_years=life.years,
+            life_source=life.source,
+            apply=partial(_put_jacket_on, heater_id=heater.id),
+            excludes=("water_heater_replacement", "heat_pump_water_heater"),
+            blocked_by=("gas_leak", "carbon_monoxide", "spillage", "weak_draft", "electrical",
+                        "unsafe_conditions"),
+            areas=("living_space", "basement", "garage"),
+            reason_key="tank_is_bare",
+            facts={"volume_m3": heater.volume_m3, "fuel": heater.fuel},
+        )
+    ]  # fmt: skip
+
+
+def _put_jacket_on(house: House, *, heater_id: str) -> House:
+    return replace(house, water_heaters=swap(house.water_heaters, heater_id, has_jacket=True))
+
+
 def _replacement(heater: WaterHeater, year: int) -> list[Measure]:
     if heater.kind != "storage" or heater.fuel not in ("natural_gas", "propane"):
         return []
@@ -137,7 +174,7 @@ def _replacement(heater: WaterHeater, year: int) -> list[Measure]:
             life_years=life.years,
             life_source=life.source,
             apply=partial(with_new_heater, heater_id=heater.id, uef=GAS_BEST_UEF, year=year),
-            excludes=("heat_pump_water_heater",),
+            excludes=("heat_pump_water_heater", "tank_wrap"),
             blocked_by=("gas_leak", "unsafe_conditions"),
             areas=("living_space", "basement"),
             facts={"uef_after": GAS_BEST_UEF},
@@ -160,7 +197,7 @@ def _heat_pump(heater: WaterHeater, year: int) -> list[Measure]:
             life_years=life.years,
             life_source=life.source,
             apply=partial(with_heat_pump_heater, heater_id=heater.id, year=year),
-            excludes=("water_heater_replacement",),
+            excludes=("water_heater_replacement", "tank_wrap"),
             blocked_by=("electrical", "unsafe_conditions"),
             areas=("living_space", "basement"),
             facts={"uef_after": HEAT_PUMP_UEF},

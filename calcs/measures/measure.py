@@ -43,6 +43,10 @@ class Measure:
         Measure kinds on the same target that cannot be done as well.
     blocked_by, areas : tuple of str
         Hazard kinds that stop it, and the areas of the house it works in.
+    clears : tuple of str
+        Kinds of open hazard that it removes; these do not stop it.
+    is_required : bool
+        Done whatever it saves: a repair for safety, the fan of a tight house.
     is_advised : bool
         Whether it belongs to the default package. Others are computed and shown with a reason.
     reason_key : str
@@ -64,6 +68,7 @@ class Measure:
     excludes: tuple[str, ...] = ()
     blocked_by: tuple[str, ...] = ()
     areas: tuple[str, ...] = ()
+    clears: tuple[str, ...] = ()
     is_advised: bool = True
     is_at_failure: bool = False
     is_required: bool = False

@@ -1,4 +1,4 @@
-"""Windows: storms over single glass, and replacement, which is seldom worth its price."""
+"""Windows: repair, storms over single glass, and replacement, seldom worth its price."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from functools import partial
 
 from calcs.inputs import House, Window
 from calcs.leak_places import leak_flows, seal
+from calcs.measures.hazards import TIGHTENING
 from calcs.measures.lives import life_of
 from calcs.measures.measure import Measure
 
@@ -15,14 +16,52 @@ NEW_U_W_PER_M2K = 1.7  # 0.30 Btu/(h·ft²·°F)
 NEW_SHGC = 0.30
 REPLACEMENT_LEAKAGE_REMOVED = 0.40
 STORM_LEAKAGE_REMOVED = 0.20
+REPAIR_LEAKAGE_REMOVED = 0.25  # glass, putty, locks, weatherstrip; common practice, no source
 STORM_R_M2K_PER_W = 0.18  # one more pane and its air space, about R-1 (memory)
 STORM_SHGC_SHARE = 0.90
 OLD_ABOVE_U_W_PER_M2K = 2.8
 
 
 def measures_for(house: House) -> list[Measure]:
-    """Storm windows and replacement, each as one job."""
-    return [*_storms(house), *_replacement(house)]
+    """Repair, storm windows and replacement, each as one job."""
+    return [*_repair(house), *_storms(house), *_replacement(house)]
+
+
+def _is_worn(window: Window) -> bool:
+    return window.condition == "poor" and window.area_m2 > 0.0
+
+
+def _repair(house: House) -> list[Measure]:
+    worn = [window for window in house.windows if _is_worn(window)]
+    if not worn:
+        return []
+    life = life_of("window_repair")
+    return [
+        Measure(
+            kind="window_repair",
+            stage="air_sealing",
+            place="windows_doors",
+            quantity=sum(window.area_m2 for window in worn),
+            unit="m²",
+            life_years=life.years,
+            life_source=life.source,
+            apply=partial(
+                _change,
+                is_target=_is_worn,
+                renew=_mended,
+                leakage_removed=REPAIR_LEAKAGE_REMOVED,
+            ),
+            excludes=("window_replacement",),
+            blocked_by=TIGHTENING,
+            areas=("living_space",),
+            reason_key="windows_are_worn",
+            facts={"window_ids": [window.id for window in worn]},
+        )
+    ]
+
+
+def _mended(window: Window) -> Window:
+    return replace(window, condition="good")
 
 
 def _is_bare_single(window: Window) -> bool:
@@ -76,7 +115,7 @@ def _replacement(house: House) -> list[Measure]:
                 renew=_new_window,
                 leakage_removed=REPLACEMENT_LEAKAGE_REMOVED,
             ),
-            excludes=("storm_windows",),
+            excludes=("storm_windows", "window_repair"),
             areas=("living_space", "walls"),
             is_advised=False,
             reason_key="windows_cost_more_than_they_save",

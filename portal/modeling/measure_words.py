@@ -20,7 +20,9 @@ class Called:
 
 
 CALLED: dict[str, Called] = {
-    "attic_air_sealing": Called(_lazy("Seal the attic floor"), _lazy("Attic floor sealing")),
+    "attic_air_sealing": Called(
+        _lazy("Seal the openings in the attic floor"), _lazy("Attic floor sealing")
+    ),
     "air_sealing": Called(_lazy("Seal the leaks in the rest of the house"), _lazy("Air sealing")),
     "rim_joist": Called(_lazy("Seal and insulate the rim joist"), _lazy("Rim joist")),
     "flue_plug": Called(_lazy("Plug the unused fireplace flue"), _lazy("Flue plug")),
@@ -65,6 +67,73 @@ CALLED: dict[str, Called] = {
     ),
     "window_replacement": Called(_lazy("Replace the windows"), _lazy("New windows")),
     "storm_windows": Called(_lazy("Add storm windows"), _lazy("Storm windows")),
+    "wall_top_sealing": Called(
+        _lazy("Seal the tops of the walls in the attic"), _lazy("Wall tops")
+    ),
+    "penetration_sealing": Called(
+        _lazy("Seal the holes at wires and pipes"), _lazy("Holes at wires and pipes")
+    ),
+    "chimney_chase_sealing": Called(
+        _lazy("Close the gap at the chimney"), _lazy("Gap at the chimney")
+    ),
+    "outside_door_sealing": Called(_lazy("Weatherstrip the outside doors"), _lazy("Outside doors")),
+    "garage_door_sealing": Called(
+        _lazy("Seal the door to the garage"), _lazy("Door to the garage")
+    ),
+    "basement_door_sealing": Called(
+        _lazy("Seal the door to the basement"), _lazy("Door to the basement")
+    ),
+    "fireplace_damper": Called(
+        _lazy("Fit a damper that closes the flue"), _lazy("Fireplace damper")
+    ),
+    "attic_stair_cover": Called(_lazy("Cover the attic stair"), _lazy("Attic stair cover")),
+    "attic_raised_deck": Called(
+        _lazy("Raise the storage deck in the attic"), _lazy("Raised storage deck")
+    ),
+    "attic_insulation_renewal": Called(
+        _lazy("Take out the old attic insulation and put in new"), _lazy("New attic insulation")
+    ),
+    "wall_spot_repair": Called(
+        _lazy("Fill the wall bays that were missed"), _lazy("Missed wall bays")
+    ),
+    "crawl_wall_insulation": Called(
+        _lazy("Insulate the crawlspace walls"), _lazy("Crawlspace walls")
+    ),
+    "window_repair": Called(_lazy("Repair the worn windows"), _lazy("Window repair")),
+    "steam_to_hot_water": Called(
+        _lazy("Change the steam heat to hot water"), _lazy("Steam to hot water")
+    ),
+    "outdoor_reset": Called(
+        _lazy("Let the boiler's water follow the weather"), _lazy("Outdoor reset")
+    ),
+    "steam_venting": Called(
+        _lazy("Replace the steam vents and traps that fail"), _lazy("Steam vents")
+    ),
+    "tank_wrap": Called(_lazy("Wrap the water heater"), _lazy("Water heater jacket")),
+    "thermostat_program": Called(
+        _lazy("Set the thermostat to turn down by itself"), _lazy("Thermostat settings")
+    ),
+    "bath_fan": Called(_lazy("Put a fan in each bath that has none"), _lazy("Bath fans")),
+    "bath_fan_ducting": Called(_lazy("Take the fan ducts outside"), _lazy("Fan ducts")),
+    "dryer_duct": Called(_lazy("Replace the clothes dryer duct with metal"), _lazy("Dryer duct")),
+    "burner_service": Called(
+        _lazy("Have the burner cleaned, repaired and set"), _lazy("Burner service")
+    ),
+    "vent_repair": Called(_lazy("Repair the vent or chimney"), _lazy("Vent repair")),
+    "combustion_air": Called(_lazy("Give the burner air"), _lazy("Combustion air")),
+    "gas_leak_repair": Called(_lazy("Repair the gas leak"), _lazy("Gas leak repair")),
+    "boiler_control_repair": Called(
+        _lazy("Repair the boiler's safety controls"), _lazy("Boiler controls")
+    ),
+    "unvented_heater_removal": Called(
+        _lazy("Take out the heater without a vent"), _lazy("Unvented heater removed")
+    ),
+    "clothes_washer_replacement": Called(
+        _lazy("Replace the clothes washer"), _lazy("New clothes washer")
+    ),
+    "dehumidifier_replacement": Called(
+        _lazy("Replace the dehumidifier"), _lazy("New dehumidifier")
+    ),
     "exhaust_fan": Called(_lazy("Add a quiet fresh-air fan"), _lazy("Fresh-air fan")),
 }
 

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.db import transaction
@@ -25,7 +26,7 @@ from portal.intake.states import RecordState
 from portal.modeling import policies, prices, weather
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RUN_MOVES, RunPurpose, RunState
-from portal.modeling.translation import house_from_document
+from portal.modeling.translation import house_from_document, repairs_of
 
 RUN_JOB = "modeling.run"
 ENGINE = SystemActor("model run")
@@ -99,6 +100,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             longitude_deg=run.weather.longitude_deg,
             elevation_m=run.weather.elevation_m,
         )
+        house = replace(house, repairs=repairs_of(hazards))
         found = analysis.analyse_house(
             house,
             weather.year_for(run.weather),

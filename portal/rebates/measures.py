@@ -6,9 +6,16 @@ rulebook does not know is simply not paid.
 
 RULE_MEASURE = {
     "attic_air_sealing": "air_sealing",
+    "wall_top_sealing": "air_sealing",
+    "penetration_sealing": "air_sealing",
+    "chimney_chase_sealing": "air_sealing",
+    "outside_door_sealing": "air_sealing",
+    "garage_door_sealing": "air_sealing",
+    "basement_door_sealing": "air_sealing",
     "air_sealing": "air_sealing",
     "rim_joist": "rim",
     "attic_insulation": "attic",
+    "attic_insulation_renewal": "attic",
     "wall_insulation": "wall",
     "duct_sealing": "duct_seal",
     "thermostat": "thermostat",

@@ -14,8 +14,8 @@ Words = str | Promise
 # Kind of measure -> what is done, in a sentence or two.
 WHAT: dict[str, Words] = {
     "attic_air_sealing": _lazy(
-        "Close the gaps in the attic floor: open wall tops, holes at wires and pipes, and the gap "
-        "at the chimney with metal and fire-rated sealant."
+        "Close the wide openings in the attic floor: dropped ceilings, chases, and the floor under "
+        "knee walls."
     ),
     "air_sealing": _lazy(
         "With a fan running, find the leaks in the rooms below and close them with foam, sealant "
@@ -25,7 +25,7 @@ WHAT: dict[str, Words] = {
         "Seal and insulate the edge where the house meets its foundation, all the way around."
     ),
     "flue_plug": _lazy("Close the unused flue with an inflatable plug that carries a tag."),
-    "attic_hatch_cover": _lazy("Put a gasketed, insulated cover on the way into the attic."),
+    "attic_hatch_cover": _lazy("Put a gasket and insulation on the hatch or door to the attic."),
     "attic_insulation": _lazy(
         "Blow insulation over the attic floor to R-49, about 15 to 17 inches. Air keeps moving at "
         "the eaves."
@@ -54,6 +54,77 @@ WHAT: dict[str, Words] = {
     "showerheads": _lazy("Change to shower heads that use less water and still feel right."),
     "aerators": _lazy("Screw new tips onto the faucets."),
     "thermostat": _lazy("A thermostat that turns down by itself at night and when you are out."),
+    "wall_top_sealing": _lazy(
+        "Close the open tops of the inside and outside walls with foam or board."
+    ),
+    "penetration_sealing": _lazy(
+        "Foam or sealant around the wires and pipes that come up through the attic floor, "
+        "away from lamps and flues."
+    ),
+    "chimney_chase_sealing": _lazy(
+        "Bridge the gap around the chimney with sheet metal and fire-rated sealant. Never foam."
+    ),
+    "outside_door_sealing": _lazy("New weatherstrip around the doors and a sweep under them."),
+    "garage_door_sealing": _lazy(
+        "New weatherstrip and a sweep on the door between the house and the garage."
+    ),
+    "basement_door_sealing": _lazy("Weatherstrip and a sweep on the door to the basement."),
+    "fireplace_damper": _lazy(
+        "A damper at the top of the chimney that closes with a gasket and opens by a chain."
+    ),
+    "attic_stair_cover": _lazy(
+        "A box of rigid foam over the folding stair, with a gasket, that you lift when you go up."
+    ),
+    "attic_raised_deck": _lazy(
+        "Raise the boards you store things on, so that the insulation fits under them."
+    ),
+    "attic_insulation_renewal": _lazy(
+        "The old insulation is taken out with a vacuum into sealed bags, the floor is sealed, "
+        "and new insulation goes in to R-49."
+    ),
+    "wall_spot_repair": _lazy(
+        "Find the empty bays with the infrared camera and fill them through small holes."
+    ),
+    "crawl_wall_insulation": _lazy(
+        "Insulate the walls of the crawlspace with foam board and leave a strip to look for "
+        "termites."
+    ),
+    "window_repair": _lazy(
+        "Mend glass, putty, locks and cords, and add weatherstrip, so that the windows close tight."
+    ),
+    "steam_to_hot_water": _lazy(
+        "A new boiler, new pipes and radiators made or adapted for hot water in place of steam."
+    ),
+    "outdoor_reset": _lazy(
+        "A control that makes the boiler's water only as hot as the day outside needs."
+    ),
+    "steam_venting": _lazy(
+        "New vents on the steam mains and radiators, and new traps where they fail."
+    ),
+    "tank_wrap": _lazy("An insulating jacket around the sides of the tank."),
+    "thermostat_program": _lazy("Set the hours of the thermostat you have. We show you how."),
+    "bath_fan": _lazy("A quiet fan, with its own duct to the outside."),
+    "bath_fan_ducting": _lazy("Lead the fans through an insulated duct to a cap outside."),
+    "dryer_duct": _lazy("A smooth metal duct, short and to the outside."),
+    "burner_service": _lazy(
+        "A licensed firm cleans and sets the burner, repairs what failed, and tests it again."
+    ),
+    "vent_repair": _lazy(
+        "A licensed firm puts the vent or chimney right, so that exhaust goes up and not into "
+        "the house."
+    ),
+    "combustion_air": _lazy("A licensed firm gives the burner a way to draw its air from outside."),
+    "gas_leak_repair": _lazy(
+        "The gas company or a licensed plumber repairs the leak and tests the pipe."
+    ),
+    "boiler_control_repair": _lazy(
+        "A licensed firm repairs the control that stops the burner when water is low."
+    ),
+    "unvented_heater_removal": _lazy("The heater is taken out or replaced by one with a vent."),
+    "clothes_washer_replacement": _lazy("A washer that needs less hot water and spins drier."),
+    "dehumidifier_replacement": _lazy(
+        "A dehumidifier that takes out the same water with less electricity."
+    ),
     "exhaust_fan": _lazy("A quiet fan that brings the fresh air a tighter house needs."),
     "led_lamps": _lazy("Change the old bulbs to LED."),
     "refrigerator_replacement": _lazy("Replace the refrigerator and have the old one recycled."),
@@ -91,6 +162,72 @@ WHY: dict[str, Words] = {
     "tight_house_needs_fresh_air": _lazy(
         "Once the leaks are closed, the house needs a little fresh air on purpose."
     ),
+    "wall_tops_are_open": _lazy("Warm air rises inside the walls and out at their open tops."),
+    "wires_and_pipes_leave_holes": _lazy("Each wire and pipe leaves a hole into the attic."),
+    "gap_at_the_chimney": _lazy(
+        "There is a gap around the chimney, wide open to the attic. Only metal and fire-rated "
+        "sealant close it safely."
+    ),
+    "doors_let_air_through": _lazy("The outside doors have no sound weatherstrip or sweep."),
+    "garage_air_comes_in": _lazy(
+        "Air from the garage, with exhaust in it, comes in around the door."
+    ),
+    "basement_air_comes_up": _lazy("Cold air comes up around the basement door."),
+    "damper_does_not_close": _lazy(
+        "You use the fireplace, and its damper does not close. Warm air goes up it all winter."
+    ),
+    "stair_is_bare": _lazy(
+        "The folding stair is thin wood with gaps around it: a hole in the insulation."
+    ),
+    "storage_is_kept": _lazy(
+        "You keep things in the attic. Raised boards leave room for insulation under them."
+    ),
+    "old_insulation_is_soiled": _lazy("The old insulation is soiled by animals and cannot stay."),
+    "old_insulation_is_wet": _lazy("The old insulation is wet or moldy and cannot stay."),
+    "old_insulation_is_hides_the_leaks": _lazy(
+        "The old insulation hides leaks that cannot be reached without taking it out."
+    ),
+    "old_insulation_can_stay": _lazy(
+        "The old insulation is thin but can stay under the new. Taking it out costs more than "
+        "it saves."
+    ),
+    "some_bays_are_empty": _lazy("Some bays of the walls were missed when they were filled."),
+    "ducts_run_in_the_crawlspace": _lazy(
+        "The ducts run in the crawlspace: with warm walls they lose less."
+    ),
+    "windows_are_worn": _lazy("The windows are loose or broken and let air through."),
+    "conversion_is_for_the_end_of_the_boiler": _lazy(
+        "A change from steam to hot water costs much. It is a plan for the day the boiler fails."
+    ),
+    "water_is_always_hot": _lazy("The boiler makes very hot water even on mild days."),
+    "steam_comes_late": _lazy(
+        "Vents or traps of the steam heat do not work: some rooms wait for heat while others "
+        "get too hot."
+    ),
+    "tank_is_bare": _lazy("The water heater is an old one with little insulation in it."),
+    "thermostat_can_turn_down": _lazy("The thermostat can turn down by itself but is not set to."),
+    "bath_has_no_fan": _lazy("A bath has no fan, so damp air stays in the house."),
+    "fan_ends_inside": _lazy(
+        "A fan blows damp air into the attic or the crawlspace. It is taken outside before "
+        "insulation goes in."
+    ),
+    "for_dryness_of_roof": _lazy("It keeps the roof dry. It saves no energy by itself."),
+    "burner_fails_its_test": _lazy("The burner failed its safety test."),
+    "vent_does_not_draw": _lazy("Exhaust does not go up the vent as it must."),
+    "burner_lacks_air": _lazy("The burner is starved of air when fans run."),
+    "gas_leaks": _lazy("Gas leaks from a pipe or fitting."),
+    "cut_off_does_not_work": _lazy(
+        "The control that stops the burner when water is low does not work."
+    ),
+    "heater_has_no_vent": _lazy("A heater burns in the room without a vent."),
+    "dryer_duct_can_burn": _lazy("The dryer duct is plastic or foil, which can catch fire."),
+    "washer_uses_much_hot_water": _lazy(
+        "The clothes washer is an old one and uses much hot water."
+    ),
+    "dry_the_ground_first": _lazy(
+        "Cover the bare ground first. Then see whether the dehumidifier is still needed."
+    ),
+    "dehumidifier_uses_much": _lazy("The dehumidifier is an old one and runs much of the year."),
     "electric_resistance_is_costly": _lazy(
         "A heat pump gives two to three times the heat for the same electricity."
     ),
@@ -204,6 +341,35 @@ WHO: dict[str, Words] = {
     "led_lamps": _lazy("You, an hour"),
     "showerheads": _lazy("You, an hour"),
     "aerators": _lazy("You, an hour"),
+    "wall_top_sealing": _lazy("Insulation crew, half a day"),
+    "penetration_sealing": _lazy("Insulation crew, an hour"),
+    "chimney_chase_sealing": _lazy("Insulation crew, an hour"),
+    "outside_door_sealing": _lazy("You or a carpenter, an hour"),
+    "garage_door_sealing": _lazy("You or a carpenter, an hour"),
+    "basement_door_sealing": _lazy("You or a carpenter, an hour"),
+    "fireplace_damper": _lazy("Chimney firm, half a day"),
+    "attic_stair_cover": _lazy("Insulation crew, an hour"),
+    "attic_raised_deck": _lazy("Carpenter, half a day"),
+    "attic_insulation_renewal": _lazy("Insulation crew, two days"),
+    "wall_spot_repair": _lazy("Insulation crew, half a day"),
+    "crawl_wall_insulation": _lazy("Insulation crew, one day"),
+    "window_repair": _lazy("Window carpenter, an hour a window"),
+    "steam_to_hot_water": _lazy("Licensed heating contractor, one to two weeks"),
+    "outdoor_reset": _lazy("Licensed heating contractor, half a day"),
+    "steam_venting": _lazy("Licensed heating contractor, half a day"),
+    "tank_wrap": _lazy("Insulation crew, an hour"),
+    "thermostat_program": _lazy("You, with the auditor"),
+    "bath_fan": _lazy("Electrician, half a day"),
+    "bath_fan_ducting": _lazy("Insulation crew, half a day"),
+    "dryer_duct": _lazy("Contractor, an hour"),
+    "burner_service": _lazy("Licensed heating contractor, half a day"),
+    "vent_repair": _lazy("Licensed heating contractor, one day"),
+    "combustion_air": _lazy("Licensed heating contractor, half a day"),
+    "gas_leak_repair": _lazy("Gas company or licensed plumber"),
+    "boiler_control_repair": _lazy("Licensed heating contractor, half a day"),
+    "unvented_heater_removal": _lazy("Licensed heating contractor, half a day"),
+    "clothes_washer_replacement": _lazy("Appliance dealer"),
+    "dehumidifier_replacement": _lazy("You, an hour"),
     "second_refrigerator_removal": _lazy("The program picks it up"),
 }
 WHO_ELSE = _lazy("A contractor on the program's list")
@@ -217,6 +383,20 @@ ALSO: dict[str, Words] = {
     "wall_insulation": _lazy("Warmer walls and less outside noise."),
     "floor_insulation": _lazy("Warmer floors."),
     "duct_sealing": _lazy("Far rooms get their share of warm air."),
+    "wall_top_sealing": _lazy("Fewer drafts at outlets and switches."),
+    "chimney_chase_sealing": _lazy("It also stops fire from climbing."),
+    "garage_door_sealing": _lazy("Fumes stay in the garage."),
+    "basement_door_sealing": _lazy("Less damp, musty air."),
+    "outside_door_sealing": _lazy("Fewer drafts at the floor."),
+    "fireplace_damper": _lazy("Keeps rain and birds out as well."),
+    "attic_stair_cover": _lazy("A warmer hall, and less dust."),
+    "steam_venting": _lazy("Even heat and less noise."),
+    "steam_to_hot_water": _lazy("Even heat, and rooms can be set one by one."),
+    "bath_fan": _lazy("Less damp air and mold."),
+    "bath_fan_ducting": _lazy("The attic stays dry."),
+    "window_repair": _lazy("Fewer drafts, and sashes that open again."),
+    "wall_spot_repair": _lazy("No cold spots on the walls."),
+    "clothes_washer_replacement": _lazy("Less water, and clothes come out drier."),
     "exhaust_fan": _lazy("Less damp air and fewer smells."),
 }
 

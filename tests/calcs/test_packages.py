@@ -76,7 +76,7 @@ def test_order_of_work_and_order_of_priority(ranch):
     place = {key: index for index, key in enumerate(ranch.priorities)}
     attic = "attic_insulation:attic-a"
     assert place["attic_air_sealing"] < place[attic]
-    assert place["attic_hatch_cover:stair-hall"] < place[attic]
+    assert place["attic_stair_cover:stair-hall"] < place[attic]
 
 
 def test_free_standing_measures_rank_by_npv(ranch):

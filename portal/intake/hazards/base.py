@@ -16,20 +16,51 @@ SEVERITIES: dict[str, Words] = {
     INFORM: gettext_lazy("Tell the people"),
 }
 
-SEALING = ("air_sealing", "attic_air_sealing", "rim_joist", "flue_plug", "duct_sealing")
-INSULATING = (
+ATTIC_SEALING = (
+    "attic_air_sealing",
+    "wall_top_sealing",
+    "penetration_sealing",
+    "chimney_chase_sealing",
+)
+ATTIC_INSULATING = (
     "attic_insulation",
+    "attic_insulation_renewal",
+    "attic_raised_deck",
     "attic_hatch_cover",
-    "wall_insulation",
+    "attic_stair_cover",
+)
+SEALING = (
+    "air_sealing",
+    *ATTIC_SEALING,
+    "rim_joist",
+    "outside_door_sealing",
+    "garage_door_sealing",
+    "basement_door_sealing",
+    "flue_plug",
+    "fireplace_damper",
+    "window_repair",
+    "duct_sealing",
+)
+WALLS = ("wall_insulation", "wall_spot_repair")
+UNDER_FLOOR = (
     "floor_insulation",
     "basement_wall_insulation",
-    "unvented_crawlspace",
+    "crawl_wall_insulation",
+    "crawl_encapsulation",
     "belly_insulation",
 )
-ATTIC = ("attic_air_sealing", "attic_insulation", "attic_hatch_cover")
-WALLS = ("wall_insulation",)
-BELOW = ("rim_joist", "floor_insulation", "unvented_crawlspace", "basement_wall_insulation")
+INSULATING = (*ATTIC_INSULATING, *WALLS, *UNDER_FLOOR)
+ATTIC = (*ATTIC_SEALING, *ATTIC_INSULATING)
+BELOW = ("rim_joist", *UNDER_FLOOR)
 TIGHTENING = (*SEALING, *INSULATING, "storm_windows", "window_replacement")
+HEATING_PLANT = (
+    "heating_pipe_insulation",
+    "boiler_replacement",
+    "furnace_replacement",
+    "steam_to_hot_water",
+    "steam_venting",
+    "outdoor_reset",
+)
 ALL_WORK = ("*",)
 
 PRACTICE = gettext_lazy("common practice, no source; local code and licensed trades come first")

@@ -8,6 +8,7 @@ from portal.intake.document import Reader
 from portal.intake.hazards.base import (
     ATTIC,
     FIX_FIRST,
+    HEATING_PLANT,
     INFORM,
     INSULATING,
     LEAD_RULE,
@@ -66,15 +67,15 @@ def of_house(reader: Reader) -> Iterator[Hazard]:
         yield hazard_of(
             "electrical", FIX_FIRST, _("Electrical panel and wiring"),
             _("Electrical hazard seen. An electrician looks at it first."),
-            (*ATTIC, *WALLS, "heat_pump", "heat_pump_water_heater"), _("Licensed electrician"),
-            PRACTICE, section="heating_cooling",
+            (*ATTIC, *WALLS, "heat_pump", "heat_pump_water_heater", "bath_fan"),
+            _("Licensed electrician"), PRACTICE, section="heating_cooling",
         )  # fmt: skip
     for system in reader.items("heating_systems"):
         if system.value("asbestos_wrap") == "yes":
             yield hazard_of(
                 "friable_asbestos", FIX_FIRST, system.name,
                 _("Pipe or boiler wrap that may be asbestos. Do not touch it."),
-                ("heating_pipe_insulation", "heating_replacement", "blower_door"),
+                (*HEATING_PLANT, "blower_door"),
                 _("Accredited asbestos firm"), WEATHERIZATION, section="heating_cooling",
                 place="basement", part=system,
             )  # fmt: skip

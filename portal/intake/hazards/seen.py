@@ -35,7 +35,10 @@ SEEN = {
     "plumbing_leak": ("active_leak", INSULATING),
     "unvented_heater": ("unvented_heater", TIGHTENING),
     "radon": ("radon", ()),
-    "electrical": ("electrical", (*ATTIC, *WALLS, "heat_pump", "heat_pump_water_heater")),
+    "electrical": (
+        "electrical",
+        (*ATTIC, *WALLS, "heat_pump", "heat_pump_water_heater", "bath_fan"),
+    ),
     "pests": ("pests", INSULATING),
     "sewage": ("pests", INSULATING),
     "clutter": ("unsafe_conditions", ALL_WORK),

@@ -150,6 +150,18 @@ ATTICS = Group(
             help=_("The owner may want to keep it: the deck is raised."),
         ),
         flag("storage_to_move", _("Things to move before work")),
+        choice(
+            "removal_reason",
+            _("Old insulation has to go"),
+            {
+                "none": _("No, it can stay"),
+                "soiled": _("Yes: soiled by animals"),
+                "wet": _("Yes: wet or moldy"),
+                "hides_the_leaks": _("Yes: leaks cannot be reached under it"),
+            },
+            O,
+            when=when("layer1_material", *SOME_MATERIAL),
+        ),
         choices(
             "vents",
             _("Ventilation"),

@@ -95,6 +95,26 @@ SECTION = Section(
         choice("cooking_fuel", _("Range and oven"), {**GAS_OR_ELECTRIC, "none": _("None")}),
         choice("dryer_fuel", _("Clothes dryer"), {**GAS_OR_ELECTRIC, "none": _("None")}),
         flag("clothes_washer", _("Clothes washer")),
+        choice(
+            "clothes_washer_kind",
+            _("Kind of clothes washer"),
+            {
+                "old": _("Old top loader"),
+                "efficient": _("Front loader, or labeled as efficient"),
+                "unknown": _("Not known"),
+            },
+            O,
+        ),
+        choice(
+            "dehumidifier",
+            _("Dehumidifier"),
+            {
+                "none": _("None"),
+                "old": _("Made before 2013"),
+                "efficient": _("Made 2013 or later"),
+            },
+            O,
+        ),
         flag("dishwasher", _("Dishwasher")),
         quantity("standby_power", _("Measured standby"), "W", (0, 1500), (20, 400), O),
         choice(

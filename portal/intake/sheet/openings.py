@@ -117,7 +117,7 @@ DOORS = Group(
     _("Outside doors"),
     _("Door"),
     name_hint=_("Front door"),
-    question=_("Are there outside or garage doors?"),
+    question=_("Are there outside, garage or basement doors?"),
     fields=(
         choice(
             "material",
@@ -133,7 +133,12 @@ DOORS = Group(
         choice(
             "adjacent_to",
             _("Leads to"),
-            {"outside": _("Outside"), "garage": _("Garage"), "attic": _("Attic")},
+            {
+                "outside": _("Outside"),
+                "garage": _("Garage"),
+                "attic": _("Attic"),
+                "basement": _("Basement that is not heated"),
+            },
         ),
         choice("orientation", _("Faces"), ORIENTATIONS, O),
         quantity("area", _("Area"), "ft²", (4, 600), (12, 60)),

@@ -5,5 +5,6 @@ Only what was recorded is taken over; what is missing becomes a default, named a
 """
 
 from portal.modeling.translation.house import house_from_document
+from portal.modeling.translation.repairs import repairs_of
 
-__all__ = ["house_from_document"]
+__all__ = ["house_from_document", "repairs_of"]

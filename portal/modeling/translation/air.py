@@ -104,6 +104,7 @@ def fans(document: Document) -> tuple[Fan, ...]:
                     default=24.0 if continuous else DEFAULT_FAN_HOURS[purpose],
                 ),
                 recovery=item.si("recovery", "recovery", default=0.0),
+                vented_to=item.value("vented_to", "vented_to", default="outside"),
                 **more,
             )
         )

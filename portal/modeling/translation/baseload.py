@@ -56,7 +56,10 @@ def appliances(document: Document) -> Appliances:
     section = document.section("lighting_appliances", "appliances")
     home = document.section("dwelling")
     cooking = section.value("cooking_fuel", "cooking_fuel", default="electricity")
-    seen = sum(LOAD_W[load] for load in home.value("loads_present", default=()))
+    loads = home.value("loads_present", default=())
+    dehumidifier = section.value("dehumidifier", "dehumidifier", default="none")
+    # One whose age is on record is an appliance of its own, not a part of the steady load.
+    seen = sum(LOAD_W[load] for load in loads if dehumidifier == "none" or load != "dehumidifier")
     return Appliances(
         refrigerators=tuple(
             _refrigerator(key, name, item)
@@ -67,6 +70,8 @@ def appliances(document: Document) -> Appliances:
         has_clothes_washer=bool(
             section.value("clothes_washer", "has_clothes_washer", default=True)
         ),
+        clothes_washer=section.value("clothes_washer_kind", "clothes_washer", default="unknown"),
+        dehumidifier=dehumidifier,
         has_dishwasher=bool(section.value("dishwasher", "has_dishwasher", default=True)),
         extra_plug_w=seen,
     )

@@ -1,6 +1,7 @@
 """Attics, walls, foundations and garage."""
 
 import math
+from typing import Any
 
 from calcs.inputs import (
     Attic,
@@ -49,7 +50,7 @@ def _attic(
     area = item.si("area", "area_m2")
     rated = item.number("recessed_contact_rated", default=0.0)
     vent_area = item.si("vent_area")
-    more = {} if pitch_deg is None else {"roof_pitch_deg": pitch_deg}
+    more: dict[str, Any] = {} if pitch_deg is None else {"roof_pitch_deg": pitch_deg}
     if vent_area is not None and area:
         more["vent_area_ratio"] = min(vent_area / area, 0.1)
         item.mark("vent_area_ratio", "measured", "net free area of the vents")
@@ -69,6 +70,7 @@ def _attic(
         eave_clear_height_m=item.si("eave_clear_height", "eave_clear_height_m"),
         floored_area_m2=item.si("floored_area", "floored_area_m2", default=0.0),
         storage_area_m2=item.si("storage_area", "storage_area_m2", default=0.0),
+        removal_reason=_removal_reason(item),
         roof_solar_absorptance=absorptance,
         recessed_lights_unrated=max(
             round(item.number("recessed_lights", "recessed_lights_unrated", default=0.0) - rated),
@@ -76,6 +78,11 @@ def _attic(
         ),
         **more,
     )
+
+
+def _removal_reason(item: Reader) -> str:
+    reason = item.value("removal_reason", "removal_reason", default="none")
+    return "" if reason == "none" else str(reason)
 
 
 def _layer(item: Reader, number: int) -> InsulationLayer | None:

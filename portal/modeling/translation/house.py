@@ -121,6 +121,9 @@ def _geometry(document: Document) -> Geometry:
         dwelling_kind=DWELLING_KIND[
             home.value("facility_type", "dwelling_kind", default="detached")
         ],
+        full_baths_without_fan=document.section("ventilation", "geometry").whole(
+            "full_baths_without_fan", "full_baths_without_fan", default=0
+        ),
         thermal_mass=home.value("interior_mass", "thermal_mass", default="light"),
     )
 

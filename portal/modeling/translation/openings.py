@@ -122,6 +122,10 @@ def doors(document: Document) -> tuple[Door, ...]:
                 azimuth_deg=FULL_AZIMUTHS.get(item.value("orientation", default="")),
                 adjacent_to=item.value("adjacent_to", "adjacent_to", default="outside"),
                 condition=item.value("condition", "condition", default="fair"),
+                is_weatherstripped=bool(
+                    item.value("weatherstrip", "is_weatherstripped", default=True)
+                ),
+                has_sweep=bool(item.value("sweep", "has_sweep", default=True)),
             )
         )
     return tuple(found)

@@ -104,6 +104,7 @@ def _heating_system(key: str, name: str, item: Reader, steady_state: float | Non
         more["backup_fuel"] = backup
     if item.value("service", default="unknown") == "annual":
         more["service"] = "annual"
+    more |= _steam(item)
     if steady_state is not None:
         more["steady_state_efficiency"] = steady_state
         item.mark("steady_state_efficiency", "measured", "flue-gas test")
@@ -125,6 +126,20 @@ def _heating_system(key: str, name: str, item: Reader, steady_state: float | Non
         is_condensing=bool(item.value("is_condensing", "is_condensing", default=False)),
         **more,
     )
+
+
+def _steam(item: Reader) -> dict[str, Any]:
+    """Vents and radiators of a steam system; nothing for another."""
+    if item.value("distribution") != "steam_pipes":
+        return {}
+    vents = item.whole("main_vents", "bad_main_vents", default=0)
+    working = item.whole("main_vents_working", "bad_main_vents", default=vents)
+    found = {
+        "bad_main_vents": max(vents - working, 0),
+        "bad_radiator_vents": item.whole("bad_vents_traps", "bad_radiator_vents", default=0),
+    }
+    radiators = item.si("edr", "radiator_area_m2")
+    return found if radiators is None else {**found, "radiator_area_m2": radiators}
 
 
 def _capacity_w(item: Reader) -> float:
