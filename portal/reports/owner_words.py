@@ -231,6 +231,9 @@ WHY: dict[str, Words] = {
     "electric_resistance_is_costly": _lazy(
         "A heat pump gives two to three times the heat for the same electricity."
     ),
+    "heat_pump_in_place_of_fuel": _lazy(
+        "A heat pump heats with electricity in place of fuel, and cools in summer."
+    ),
     "single_glass_without_storm": _lazy("The windows have one pane and no storms."),
     "plan_the_change": _lazy(
         "It is near the end of its usual life. Choose the next one before it fails."
@@ -323,6 +326,17 @@ EQUIPMENT_NAMES: dict[str, Words] = {
 
 # Kind of measure -> who does it, how long.
 WHO: dict[str, Words] = {
+    "flue_plug": _lazy("Chimney firm or insulation crew, an hour"),
+    "crawl_ground_cover": _lazy("Insulation crew, half a day"),
+    "crawl_encapsulation": _lazy("Insulation crew, three days"),
+    "basement_wall_insulation": _lazy("Insulation crew, two days"),
+    "belly_insulation": _lazy("Insulation crew, one day"),
+    "duct_insulation": _lazy("Insulation crew, one day"),
+    "heating_pipe_insulation": _lazy("Insulation crew, half a day"),
+    "hot_water_pipe_insulation": _lazy("Insulation crew, an hour"),
+    "window_replacement": _lazy("Window contractor, two days"),
+    "storm_windows": _lazy("Window contractor, one day"),
+    "refrigerator_replacement": _lazy("Appliance dealer"),
     "attic_air_sealing": _lazy("Insulation crew, half a day"),
     "air_sealing": _lazy("Insulation crew, half a day"),
     "rim_joist": _lazy("Insulation crew, half a day"),

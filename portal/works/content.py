@@ -69,6 +69,8 @@ def scope_content(*, request: SubsidyRequest, award: Award) -> ScopeContent:
             for item in chosen
             if hazard.severity in ("stop_now", "fix_first")
             and ("*" in hazard.blocks or item.kind in hazard.blocks)
+            # A repair is not held by what it repairs.
+            and hazard.kind not in item.reason_facts.get("clears", ())
         )
     )
     header = {

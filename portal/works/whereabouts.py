@@ -14,6 +14,8 @@ TARGET_GROUPS = (
     "walls",
     "foundations",
     "windows",
+    "doors",
+    "fans",
     "heating_systems",
     "cooling_systems",
     "water_heaters",
@@ -33,11 +35,45 @@ def target_of(item: MeasureResult, reader: Reader) -> Part | None:
     return None
 
 
+# Kinds whose work is on the attic floor, whatever leak of the model they close.
+ATTIC_SEALING = (
+    "attic_air_sealing",
+    "wall_top_sealing",
+    "penetration_sealing",
+    "chimney_chase_sealing",
+)
+ATTIC_INSULATION = ("attic_insulation", "attic_insulation_renewal")
+# Fact of a measure that lists the things it works on -> their group on the sheet.
+LISTED_IN = {
+    "wall_ids": "walls",
+    "window_ids": "windows",
+    "door_ids": "doors",
+    "fan_ids": "fans",
+}
+
+
+def listed_parts(item: MeasureResult, reader: Reader) -> list[Part]:
+    """The recorded things a measure of several names: these doors, those walls."""
+    for fact, group in LISTED_IN.items():
+        wanted = set(item.reason_facts.get(fact, ()))
+        found = [part for part in reader.items(group) if part.key in wanted]
+        if found:
+            return found
+    return []
+
+
 def location(item: MeasureResult, reader: Reader) -> str:
     """Where the work is, in the auditor's own names for the places."""
     target = target_of(item, reader)
     if target is not None and target.name:
         return target.name
+    listed = listed_parts(item, reader)
+    if listed:
+        return "; ".join(part.name for part in listed if part.name)
+    if item.reason_facts.get("repair_ids"):
+        return "; ".join(dict.fromkeys(item.reason_facts.get("names", ()))) or str(_("House"))
+    if item.kind in ATTIC_SEALING:
+        return "; ".join(part.name for part in reader.items("attics") if part.name)
     named = {
         "attic_floor": reader.items("attics"),
         "attic_access": reader.items("attic_accesses"),
@@ -53,25 +89,27 @@ def location(item: MeasureResult, reader: Reader) -> str:
         "windows_doors": reader.items("windows"),
     }.get(item.place, ())
     names = [part.name for part in named if part.name]
-    if item.kind == "wall_insulation":
-        wanted = set(item.reason_facts.get("wall_ids", ()))
-        names = [part.name for part in reader.items("walls") if part.key in wanted] or names
     return "; ".join(names) if names else str(_("Whole house"))
 
 
 def existing_condition(item: MeasureResult, reader: Reader) -> str:
     """What was found there, with the R-value before where there is one."""
     target = target_of(item, reader)
-    if item.place == "attic_floor":
+    if item.place == "attic_floor" or item.kind in ATTIC_SEALING:
         return _attics(item, reader)
     if item.place == "ducts":
         return _ducts(reader)
     if item.kind in ("floor_insulation", "rim_joist", "crawl_ground_cover", "crawl_encapsulation"):
         return _foundations(item, reader, target)
-    if item.kind == "wall_insulation":
+    if item.kind in ("wall_insulation", "wall_spot_repair"):
         return _walls(item, reader)
+    listed = listed_parts(item, reader)
+    if listed:
+        return "; ".join(_described(part) for part in listed)
+    if item.reason_facts.get("repair_ids"):
+        return str(_("As the audit's hazards on this scope say"))
     if target is not None:
-        return _described(target)
+        return _steam_vents(item, target) or _described(target)
     leaks = [part for part in reader.items("leaks") if part.value("words")]
     if item.stage == "air_sealing" and leaks:
         return "; ".join(str(part.value("words")) for part in leaks[:6])
@@ -106,18 +144,26 @@ def _attics(item: MeasureResult, reader: Reader) -> str:
                 ).lower(),
                 "r": _r(item.reason_facts.get("r_before_m2k_per_w")),
             }
-            if item.kind == "attic_insulation"
-            else _("%(attic)s: %(bypasses)s")
-            % {
-                "attic": attic.name,
-                "bypasses": ", ".join(
-                    choice_words("attics", "bypasses", name).lower()
-                    for name in attic.value("bypasses") or ()
-                )
-                or _("leaks at the attic floor"),
-            }
+            if item.kind in ATTIC_INSULATION
+            else _attic_leaks(item, attic)
         )
     return "; ".join(found)
+
+
+def _attic_leaks(item: MeasureResult, attic: Part) -> str:
+    """What is open in an attic floor; of the bypasses only those this line closes."""
+    if item.kind == "attic_raised_deck":
+        return _("%(attic)s: boards for storage, %(area)s ft²") % {
+            "attic": attic.name,
+            "area": f"{convert(item.quantity, 'm2', 'ft2'):,.0f}",
+        }
+    closes = item.reason_facts.get("bypasses", ())
+    seen = [name for name in attic.value("bypasses") or () if name in closes]
+    return _("%(attic)s: %(bypasses)s") % {
+        "attic": attic.name,
+        "bypasses": ", ".join(choice_words("attics", "bypasses", name).lower() for name in seen)
+        or _("leaks at the attic floor"),
+    }
 
 
 def _ducts(reader: Reader) -> str:
@@ -180,6 +226,16 @@ def _walls(item: MeasureResult, reader: Reader) -> str:
         for part in reader.items("walls")
         if not wanted or part.key in wanted
     )
+
+
+def _steam_vents(item: MeasureResult, system: Part) -> str:
+    if item.kind != "steam_venting":
+        return ""
+    return _("%(name)s: %(main)d main vents and %(radiator)d radiator vents or traps fail") % {
+        "name": system.name,
+        "main": item.reason_facts.get("main_vents", 0),
+        "radiator": item.reason_facts.get("radiator_vents", 0),
+    }
 
 
 def _described(part: Part) -> str:
