@@ -49,12 +49,20 @@ def analysis_of(run: ModelRun) -> Analysis:
     """
     if run.state != RunState.DONE:
         raise ValueError(f"{run} is {run.state}")
-    return _analysis(run.pk, run.key, run.finished_at)
+    return _analysis(run.pk, run.key, run.queued_at, run.finished_at, run.engine_version)
 
 
-@lru_cache(maxsize=64)
-def _analysis(run_id: int, _key: str, _finished_at: datetime | None) -> Analysis:
-    # A database that was emptied and filled again gives the same ids to other runs.
+# A page reads a few runs, and one takes about a megabyte.
+@lru_cache(maxsize=32)
+def _analysis(
+    run_id: int,
+    _key: str,
+    _queued_at: datetime,
+    _finished_at: datetime | None,
+    _engine_version: str,
+) -> Analysis:
+    # A database that was emptied and filled again gives the same ids to other runs, at the same
+    # instants even of a clock that was held still; and another engine gives other results.
     return analysis_from_dict(ModelRun.objects.values_list("results", flat=True).get(pk=run_id))
 
 

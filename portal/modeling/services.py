@@ -49,10 +49,12 @@ def run_queue(
 
     Raises
     ------
+    NotAllowed
+        The actor has no part in this home.
     DomainError
         The record is not complete, or no weather is loaded.
     """
-    policies.require_may_queue(actor)
+    policies.require_may_queue(actor, record)
     if record.state != RecordState.COMPLETE:
         raise DomainError(_("Complete the field record first."), code="record_open")
     if key:

@@ -15,7 +15,7 @@ from portal.modeling import selectors, services
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunPurpose, RunState
 from portal.places.models import CasePosition
-from tests.factories import people
+from tests.factories import enrollment, people, scheduling
 from tests.journeys import homes
 
 pytestmark = pytest.mark.django_db
@@ -73,6 +73,38 @@ def test_an_open_record_is_not_worked_out(home: homes.Walked) -> None:
     nobody = people.person("nobody@mail.example", "Nobody Yet")
     with pytest.raises(NotAllowed):
         services.run_queue(record=home.record, actor=nobody)
+
+
+def test_nobody_starts_a_run_of_a_home_they_have_no_part_in(home: homes.Walked) -> None:
+    neighbor = enrollment.homeowner_of(
+        enrollment.casefile("4410000002", "15 Larch Street", "noor@mail.example")
+    )
+    stranger = scheduling.auditor("other@qlg.example", counties=[]).user
+    before = ModelRun.objects.count()
+    for person in (neighbor, stranger, home.program.contractor):
+        with pytest.raises(NotAllowed):
+            services.run_queue(record=home.record, actor=person)
+    assert ModelRun.objects.count() == before
+    for person in (home.owner, home.auditor, home.program.admin):
+        services.run_queue(record=home.record, actor=person)
+    assert ModelRun.objects.count() == before + 3
+
+
+def test_what_a_run_found_is_read_once_and_few_are_kept(
+    home: homes.Walked, django_assert_num_queries: Any
+) -> None:
+    run = ModelRun.objects.filter(casefile=home.casefile).first()
+    assert run is not None
+    homes.forget_analyses()
+    with django_assert_num_queries(1):
+        found = selectors.analysis_of(run)
+        assert selectors.analysis_of(run) is found
+    # The same number in a database filled anew by another engine is another run.
+    run.engine_version += "-next"
+    assert selectors.analysis_of(run) is not found
+    assert 8 <= selectors._analysis.cache_info().maxsize <= 64
+    with pytest.raises(ValueError, match="queued"):
+        selectors.analysis_of(ModelRun(state=RunState.QUEUED, casefile=home.casefile))
 
 
 def test_a_house_the_model_refuses_fails_the_run_and_tells_the_auditor(
