@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import J_PER_KWH, M3_PER_FT3, MINUTES_PER_YEAR
 from calcs.validation import (
     require_known,
@@ -51,6 +52,7 @@ class MeteredRefrigerator:
     remarks: tuple[str, ...]
 
 
+@guarded
 def lamp_annual_j(watts: float, hours_per_day: float, *, count: int = 1) -> float:
     """Yearly use of lamps. [J]"""
     require_not_negative(watts, "lamp power", "W")
@@ -58,6 +60,7 @@ def lamp_annual_j(watts: float, hours_per_day: float, *, count: int = 1) -> floa
     return watts * count * hours_per_day * 365.0 * 3600.0
 
 
+@guarded
 def metered_refrigerator(
     energy_j: float,
     minutes: float,
@@ -82,6 +85,7 @@ def metered_refrigerator(
     return MeteredRefrigerator(energy_j * MINUTES_PER_YEAR / minutes, quality, remarks)
 
 
+@guarded
 def adjusted_volume_m3(fresh_m3: float, freezer_m3: float, *, procedure: str = "2014") -> float:
     """Adjusted volume: fresh food plus freezer times 1.63 (before 2014) or 1.76. [m3]"""
     factor = require_known(ADJUSTED_VOLUME_FACTOR, procedure, "test procedure")

@@ -14,6 +14,7 @@ from scipy.optimize import brentq
 
 from calcs.constants import CELSIUS_ZERO_K, GAS_CONSTANT_J_PER_MOL_K
 from calcs.errors import InputError
+from calcs.guards import guarded, require_record_meant
 from calcs.unit_factors import PA_PER_PSI, STANDARD_ATMOSPHERE_PA
 from calcs.validation import (
     require_known,
@@ -67,6 +68,7 @@ class FuelAnalysis:
     lhv_over_hhv: float = field(init=False)
 
     def __post_init__(self) -> None:
+        require_record_meant(self)
         latent = self.hydrogen / 2.0 * LATENT_HEAT_WATER_J_PER_MOL
         object.__setattr__(self, "lhv_over_hhv", 1.0 - latent / self.hhv_j)
 
@@ -229,6 +231,7 @@ def _excess_oxygen(fuel: FuelAnalysis, o2_pct: float) -> float:
     return y * fuel.dry_products / (1.0 - y / O2_IN_DRY_AIR)
 
 
+@guarded
 def excess_air_pct(fuel: FuelAnalysis, o2_pct: float) -> float:
     """Excess air from dry O2, exact with the fuel's own products. [%]
 
@@ -237,17 +240,20 @@ def excess_air_pct(fuel: FuelAnalysis, o2_pct: float) -> float:
     return 100.0 * _excess_oxygen(fuel, o2_pct) / fuel.oxygen_needed
 
 
+@guarded
 def co2_pct(fuel: FuelAnalysis, o2_pct: float) -> float:
     """CO2 in dry flue gas from O2, CO2max (20.95 - O2)/20.95. [% vol]"""
     return fuel.co2_max_pct * (1.0 - _o2_fraction(o2_pct) / O2_IN_DRY_AIR)
 
 
+@guarded
 def o2_pct_from_co2(fuel: FuelAnalysis, co2_reading_pct: float) -> float:
     """O2 in dry flue gas from a CO2 reading; inverse of co2_pct. [% vol]"""
     require_within(co2_reading_pct, 0.01, fuel.co2_max_pct, "flue-gas CO2 (dry)", "%")
     return 100.0 * O2_IN_DRY_AIR * (1.0 - co2_reading_pct / fuel.co2_max_pct)
 
 
+@guarded
 def excess_air_from_o2_co2_pct(o2_pct: float, co2_reading_pct: float) -> float:
     """Excess air by the ASME form, O2/(0.2682 N2 - O2) with N2 by difference. [%]"""
     nitrogen = 100.0 - o2_pct - co2_reading_pct
@@ -286,11 +292,13 @@ def steam_temperature_c(gauge_pa: float, *, atmosphere_pa: float = STANDARD_ATMO
     return saturation_temperature_c(atmosphere_pa + require_not_negative(gauge_pa, "gauge", "Pa"))
 
 
+@guarded
 def water_column_m(gauge_pa: float) -> float:
     """Height of cold water a steam pressure holds up in the returns. [m]"""
     return gauge_pa / 9806.65  # conventional water column, 1 in. w.c. = 249.08891 Pa
 
 
+@guarded
 def dew_point_c(
     fuel: FuelAnalysis, o2_pct: float, *, pressure_pa: float = STANDARD_ATMOSPHERE_PA
 ) -> float:
@@ -303,6 +311,7 @@ def dew_point_c(
     return saturation_temperature_c(pressure_pa * water / (water + dry))
 
 
+@guarded
 def combustion_efficiency(
     fuel: FuelAnalysis,
     o2_pct: float,
@@ -394,6 +403,7 @@ def siegert_loss_pct(fuel: str, o2_pct: float, *, net_stack_k: float) -> float:
     return net_stack_k * (a2 / (21.0 - o2_pct) + b)
 
 
+@guarded
 def hhv_efficiency_from_lhv_loss_pct(loss_pct_lhv: float, lhv_over_hhv: float) -> float:
     """HHV efficiency from a flue loss in percent of LHV. [%] A Siegert 93 is an HHV 84."""
     require_within(lhv_over_hhv, 0.8, 1.0, "LHV/HHV", "(no unit)")
@@ -417,6 +427,7 @@ def co_air_free(co_ppm: float, o2_pct: float) -> CarbonMonoxideResult:
     return CarbonMonoxideResult(co_ppm, air_free, quality)
 
 
+@guarded
 def co_air_free_from_co2_ppm(co_ppm: float, co2_reading_pct: float, co2_max_pct: float) -> float:
     """CO brought to zero excess air by CO2, CO x CO2max/CO2. [ppm] Source: memory."""
     require_not_negative(co_ppm, "CO", "ppm")
@@ -432,6 +443,7 @@ def meter_dial_input_w(dial_m3: float, seconds: float, *, hhv_j_per_m3: float) -
     return dial_m3 * hhv_j_per_m3 / seconds
 
 
+@guarded
 def nozzle_input_w(
     nozzle_m3_per_s_at_100psi: float, pump_pa: float, *, hhv_j_per_m3: float
 ) -> float:

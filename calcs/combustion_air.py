@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from calcs.constants import CELSIUS_ZERO_K, GAS_CONSTANT_DRY_AIR_J_PER_KG_K, GRAVITY_M_PER_S2
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.limits import PUBLISHED, Limit, Limits
 from calcs.unit_factors import (
     M2_PER_IN2,
@@ -95,6 +96,7 @@ def largest_flue_area_m2(outlet_diameter_m: float, *, limits: Limits = PUBLISHED
     return limits.apply(FLUE_AREA_RATIO).value * math.pi * outlet_diameter_m**2 / 4.0
 
 
+@guarded
 def theoretical_draft_pa(
     height_m: float,
     *,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calcs.guards import guarded
 from calcs.unit_factors import (
     J_PER_MMBTU,
     KG_PER_LB,
@@ -124,6 +125,7 @@ GRID_CO2_RATES: dict[str, Constant] = {
 }
 
 
+@guarded
 def grid_co2_kg_per_j(subregion: str, *, line_loss_fraction: float = 0.0) -> float:
     """Carbon dioxide per delivered electricity of one eGRID2022 subregion. [kg/J]
 

@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import K_PER_DEGF, fahrenheit_from_celsius
 from calcs.validation import require_positive
 
@@ -26,16 +27,19 @@ def _temperatures(values: ArrayLike) -> np.ndarray:
     return array
 
 
+@guarded
 def heating_degree_days(daily_mean_c: ArrayLike, base_c: float) -> float:
     """Sum of max(0, base - mean) over days, shape (n,). Missing days are not zero: scale."""
     return float(np.maximum(0.0, base_c - _temperatures(daily_mean_c)).sum())
 
 
+@guarded
 def cooling_degree_days(daily_mean_c: ArrayLike, base_c: float) -> float:
     """Sum of max(0, mean - base) over days, shape (n,)."""
     return float(np.maximum(0.0, _temperatures(daily_mean_c) - base_c).sum())
 
 
+@guarded
 def hourly_heating_degree_days(hourly_c: ArrayLike, base_c: float) -> float:
     """Degree days integrated over equal steps of a day or more; never under the daily sum.
 
@@ -46,6 +50,7 @@ def hourly_heating_degree_days(hourly_c: ArrayLike, base_c: float) -> float:
     return float(np.maximum(0.0, base_c - array).sum() / steps)
 
 
+@guarded
 def hourly_cooling_degree_days(hourly_c: ArrayLike, base_c: float) -> float:
     """Cooling degree days integrated over equal steps; shapes as the heating form."""
     array = _temperatures(hourly_c)
@@ -58,6 +63,7 @@ def _normal_excess(z: float) -> float:
     return float(z * ndtr(z) + math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi))
 
 
+@guarded
 def monthly_heating_degree_days(
     mean_c: float, daily_deviation_k: float, days: int, base_c: float
 ) -> float:
@@ -71,6 +77,7 @@ def monthly_heating_degree_days(
     return float(days * daily_deviation_k * _normal_excess(z))
 
 
+@guarded
 def monthly_cooling_degree_days(
     mean_c: float, daily_deviation_k: float, days: int, base_c: float
 ) -> float:
@@ -89,11 +96,13 @@ def erbs_deviation_k(mean_c: float, yearly_deviation_k: float) -> float:
     return 1.45 - 0.0290 * mean_c + 0.0664 * yearly_deviation_k
 
 
+@guarded
 def erbs_deviation_degf(mean_degf: float, yearly_deviation_degf: float) -> float:
     """The same in the IP form the handbook prints, 3.54 - 0.0290 T + 0.0664 sigma_yr. [degF]"""
     return 3.54 - 0.0290 * mean_degf + 0.0664 * yearly_deviation_degf
 
 
+@guarded
 def erbs_heating_degree_days(
     mean_c: float, yearly_deviation_k: float, days: int, base_c: float
 ) -> float:
@@ -106,6 +115,7 @@ def erbs_heating_degree_days(
     return sigma * days**1.5 * (h / 2.0 + log_sum / (2.0 * ERBS_SPREAD))
 
 
+@guarded
 def uk_daily_heating_degree_days(maximum_c: float, minimum_c: float, base_c: float) -> float:
     """Daily HDD from maximum and minimum by the UK Met Office (McVicker) rules."""
     if maximum_c < minimum_c:
@@ -120,6 +130,7 @@ def uk_daily_heating_degree_days(maximum_c: float, minimum_c: float, base_c: flo
     return base_c - mean
 
 
+@guarded
 def us_weather_service_heating_degree_days(
     maximum_c: float, minimum_c: float, base_c: float
 ) -> float:
@@ -133,6 +144,7 @@ def us_weather_service_heating_degree_days(
     return max(0.0, fahrenheit_from_celsius(base_c) - rounded) * K_PER_DEGF
 
 
+@guarded
 def balance_temperature_c(setpoint_c: float, gain_w: float, ua_w_per_k: float) -> float:
     """Outdoor temperature at which gains carry the load, Tset - Q/UA. [C]"""
     return setpoint_c - gain_w / require_positive(ua_w_per_k, "UA", "W/K")

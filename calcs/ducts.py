@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import J_PER_BTU, K_PER_DEGF, KG_PER_LB, KG_PER_M3_PER_LB_PER_FT3
 from calcs.validation import (
     require_known,
@@ -96,6 +97,7 @@ def _effectiveness(
     return DeliveryEffectiveness(effectiveness, supply_share, return_share, bs, br, rise_k)
 
 
+@guarded
 def heating_delivery(
     ducts: DuctSystem,
     *,
@@ -114,6 +116,7 @@ def heating_delivery(
     return _effectiveness(ducts, rise, indoor_c - supply_ambient_c, indoor_c - return_ambient_c)
 
 
+@guarded
 def cooling_delivery(
     ducts: DuctSystem,
     *,
@@ -164,11 +167,13 @@ def leakage_at_pressure_m3_per_s(
     return float(leak25_m3_per_s * (pressure_pa / TEST_PRESSURE_PA) ** exponent)
 
 
+@guarded
 def leakage_per_floor_area(leak25_m3_per_s: float, floor_area_m2: float) -> float:
     """Leakage at 25 Pa per floor area. [m3/(s m2)]"""
     return leak25_m3_per_s / require_positive(floor_area_m2, "floor area", "m2")
 
 
+@guarded
 def leakage_share_of_fan(leak25_m3_per_s: float, fan_m3_per_s: float) -> float:
     """Leakage at 25 Pa as a share of the fan flow. [-]"""
     return leak25_m3_per_s / require_positive(fan_m3_per_s, "fan flow", "m3/s")

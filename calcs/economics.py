@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 from calcs.errors import InputError
+from calcs.guards import guarded, require_record_meant
 from calcs.validation import require_finite, require_not_negative, require_positive
 
 # 10 CFR 440.21(c), 2005 edition (read): for each material and for the package.
@@ -52,6 +53,9 @@ class ProgramCase:
     discount: float
     net_to_gross: float
 
+    def __post_init__(self) -> None:
+        require_record_meant(self)
+
 
 def _years(years: int) -> int:
     if years < 1 or years != int(years):
@@ -65,16 +69,19 @@ def _rate(rate: float, what: str) -> float:
     return rate
 
 
+@guarded
 def present_value_factor(discount: float, years: int) -> float:
     """Single present value factor SPV, 1/(1+d)^n. [-]"""
     return float((1.0 + _rate(discount, "discount rate")) ** -_years(years))
 
 
+@guarded
 def uniform_present_value_factor(discount: float, years: int) -> float:
     """Uniform present value factor UPV; n when d = 0. [-]"""
     return escalating_present_value_factor(discount, 0.0, years)
 
 
+@guarded
 def escalating_present_value_factor(
     discount: float, escalation: float, years: int, *, is_mid_year: bool = False
 ) -> float:
@@ -97,6 +104,7 @@ def nominal_rate(real: float, inflation: float) -> float:
     return (1.0 + _rate(real, "real rate")) * (1.0 + _rate(inflation, "inflation")) - 1.0
 
 
+@guarded
 def savings_present_value(
     annual_savings: float, *, discount: float, escalation: float, life_years: int
 ) -> float:
@@ -105,6 +113,7 @@ def savings_present_value(
     return annual_savings * escalating_present_value_factor(discount, escalation, life_years)
 
 
+@guarded
 def net_present_value(
     cost: float,
     annual_savings: float,
@@ -123,6 +132,7 @@ def net_present_value(
     )
 
 
+@guarded
 def savings_to_investment_ratio(
     cost: float,
     annual_savings: float,
@@ -141,6 +151,7 @@ def savings_to_investment_ratio(
     )
 
 
+@guarded
 def package_sir(
     costs: Sequence[float],
     annual_savings: Sequence[float],
@@ -164,17 +175,20 @@ def package_sir(
     return value / require_positive(math.fsum(costs), "package cost", "$")
 
 
+@guarded
 def undiscounted_ratio(cost: float, annual_savings: float, life_years: float) -> float:
     """Saving times life over cost, the rule of 10 CFR 440 in 2001; superseded. [-]"""
     return annual_savings * life_years / require_positive(cost, "cost", "$")
 
 
+@guarded
 def simple_payback_years(cost: float, annual_savings: float) -> float | None:
     """Cost over first-year saving; None when nothing is saved. [yr]"""
     require_not_negative(cost, "cost", "$")
     return cost / annual_savings if annual_savings > 0 else None
 
 
+@guarded
 def discounted_payback_years(
     cost: float,
     annual_savings: float,
@@ -198,6 +212,7 @@ def discounted_payback_years(
     return None
 
 
+@guarded
 def internal_rate_of_return(
     cost: float, annual_savings: float, life_years: int, *, escalation: float = 0.0
 ) -> float | None:
@@ -215,6 +230,7 @@ def internal_rate_of_return(
     return float(brentq(net, -0.99, high, xtol=1e-12))
 
 
+@guarded
 def participant_test(case: ProgramCase) -> CostTest:
     """Participant: bill savings and incentive against the measure's cost (gross)."""
     factor = uniform_present_value_factor(case.discount, case.life_years)
@@ -228,11 +244,13 @@ def _avoided(case: ProgramCase, *, discount: float | None = None, adder: float =
     return case.net_to_gross * case.annual_units * (case.avoided_cost + adder) * factor
 
 
+@guarded
 def administrator_test(case: ProgramCase) -> CostTest:
     """Program administrator: net avoided cost against program cost and incentive."""
     return CostTest(_avoided(case), case.administration + case.incentive)
 
 
+@guarded
 def total_resource_test(case: ProgramCase, *, has_free_rider_incentives: bool = False) -> CostTest:
     """Total resource cost, 2001 text; with the 2007 clarification when asked (form memory)."""
     costs = case.administration + case.net_to_gross * case.measure_cost
@@ -241,6 +259,7 @@ def total_resource_test(case: ProgramCase, *, has_free_rider_incentives: bool = 
     return CostTest(_avoided(case), costs)
 
 
+@guarded
 def ratepayer_test(case: ProgramCase) -> CostTest:
     """Ratepayer impact: net avoided cost against program cost, incentive and lost revenue."""
     factor = uniform_present_value_factor(case.discount, case.life_years)
@@ -248,6 +267,7 @@ def ratepayer_test(case: ProgramCase) -> CostTest:
     return CostTest(_avoided(case), case.administration + case.incentive + lost)
 
 
+@guarded
 def societal_test(
     case: ProgramCase, *, social_discount: float, externality_per_unit: float
 ) -> CostTest:

@@ -29,6 +29,7 @@ from calcs.envelope_tables import (
     VENT_RATIO_REDUCED,
 )
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import M2K_PER_W_PER_R_IP, M_PER_IN, SECONDS_PER_DAY
 from calcs.validation import (
     require_known,
@@ -227,6 +228,7 @@ def framed_wall_r_m2k_per_w(
     )
 
 
+@guarded
 def attic_insulation(
     *,
     new_m2k_per_w: float,
@@ -290,6 +292,7 @@ def code_minimum(zone: str, component: str) -> str:
     return row[CODE_COMPONENTS.index(component)]
 
 
+@guarded
 def conduction_heat_j(u_w_per_m2k: float, area_m2: float, degree_days_k_day: float) -> float:
     """Heat through an assembly over a degree-day sum, U A DD. [J]"""
     require_not_negative(u_w_per_m2k, "U", "W/(m2 K)")
@@ -307,6 +310,7 @@ def attic_vent_area_m2(attic_floor_m2: float, *, is_reduced: bool = False) -> fl
     return require_positive(attic_floor_m2, "attic floor area", "m2") / ratio
 
 
+@guarded
 def blown_bags(
     *,
     net_wall_m2: float,
@@ -322,6 +326,7 @@ def blown_bags(
     return math.ceil(volume * density_kg_per_m3 / bag_kg)
 
 
+@guarded
 def surface_drop_k(
     indoor_outdoor_k: float, *, film_m2k_per_w: float, total_m2k_per_w: float
 ) -> float:
@@ -332,6 +337,7 @@ def surface_drop_k(
     return indoor_outdoor_k * film_m2k_per_w / total_m2k_per_w
 
 
+@guarded
 def infrared_contrast_k(
     indoor_outdoor_k: float,
     *,
@@ -347,6 +353,7 @@ def infrared_contrast_k(
     )
 
 
+@guarded
 def infrared_survey(
     *,
     indoor_c: float,

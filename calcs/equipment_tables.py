@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded, require_record_meant
 from calcs.unit_factors import (
     J_PER_BTU,
     J_PER_KWH,
@@ -76,6 +77,7 @@ class ResetLine:
     minimum_supply_c: float = 0.0  # non-condensing boilers need a floor on the return
 
     def __post_init__(self) -> None:
+        require_record_meant(self)
         if self.mild_outdoor_c <= self.design_outdoor_c:
             raise InputError("the mild outdoor temperature must be above the design one, C")
 
@@ -101,6 +103,7 @@ class ResetSupply:
     ratio: float  # water degrees per outdoor degree
 
 
+@guarded
 def reset_supply(line: ResetLine, *, outdoor_c: float) -> ResetSupply:
     """Supply temperature an outdoor reset asks for, clamped at both ends of its line.
 
@@ -140,6 +143,7 @@ def cop_from_hspf(hspf_btu_per_wh: float) -> float:
     return require_positive(hspf_btu_per_wh, "HSPF", "Btu/Wh") / BTU_PER_WH
 
 
+@guarded
 def cop_from_seer(seer_btu_per_wh: float) -> float:
     """Seasonal cooling COP from SEER or EER (Btu/Wh). [-]"""
     return require_positive(seer_btu_per_wh, "SEER", "Btu/Wh") / BTU_PER_WH
@@ -160,6 +164,7 @@ def part_load_efficiency(
     return output / (idle_input_share + (1.0 - idle_input_share) * load_share_of_output)
 
 
+@guarded
 def annual_fuel_j(
     ua_w_per_k: float, degree_days_k_day: float, *, efficiency: float, correction: float = 1.0
 ) -> float:
@@ -176,6 +181,7 @@ def replacement_saving_fraction(old: float, new: float) -> float:
     return 1.0 - old / new
 
 
+@guarded
 def break_even_electricity_price_per_j(
     gas_price_per_j: float, *, gas_efficiency: float, cop: float
 ) -> float:
@@ -194,6 +200,7 @@ def radiator_output_w(edr_m2: float, *, medium: str = "steam") -> float:
     return edr_m2 * require_known(EDR_W_PER_M2, medium, "heating medium")
 
 
+@guarded
 def steam_boiler_gross_w(edr_m2: float, *, pickup: float = PICKUP_FACTOR) -> float:
     """Gross output a steam boiler needs for its radiators. [W]
 
@@ -202,22 +209,26 @@ def steam_boiler_gross_w(edr_m2: float, *, pickup: float = PICKUP_FACTOR) -> flo
     return radiator_output_w(edr_m2) * pickup
 
 
+@guarded
 def steam_size_ratio(gross_w: float, edr_m2: float, *, pickup: float = PICKUP_FACTOR) -> float:
     """Gross output over connected load with pick-up; over 1 is oversized. [-]"""
     return gross_w / require_positive(steam_boiler_gross_w(edr_m2, pickup=pickup), "load", "W")
 
 
+@guarded
 def ua_from_bill_slope_w_per_k(slope_j_per_k_day: float, efficiency: float) -> float:
     """Heat-loss coefficient from the slope of the bills. [W/K]"""
     require_positive(slope_j_per_k_day, "bill slope", "J/(K day)")
     return slope_j_per_k_day * efficiency / SECONDS_PER_DAY
 
 
+@guarded
 def design_load_w(ua_w_per_k: float, *, balance_c: float, design_outdoor_c: float) -> float:
     """Design load from UA and the balance temperature of the bills. [W]"""
     return ua_w_per_k * max(0.0, balance_c - design_outdoor_c)
 
 
+@guarded
 def oversizing_ratio(output_w: float, design_load: float) -> float:
     """Output over design load. [-]"""
     return output_w / require_positive(design_load, "design load", "W")

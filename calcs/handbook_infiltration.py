@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import (
     K_PER_DEGF,
     M2_PER_IN2,
@@ -98,6 +99,7 @@ def basic_wind_coefficient(stories: int, shelter_class: int) -> float:
     return table[_stories_key(stories)] * WIND_SI_PER_IP
 
 
+@guarded
 def basic_infiltration_m3_per_s(
     leakage_area_m2: float,
     *,
@@ -118,6 +120,7 @@ def basic_infiltration_m3_per_s(
     return leakage_area_m2 * math.sqrt(stack + wind)
 
 
+@guarded
 def enhanced_infiltration(
     coefficient_m3_per_s_pa_n: float,
     exponent: float,
@@ -156,11 +159,13 @@ def enhanced_infiltration(
     return EnhancedInfiltration(stack, wind, quadrature_flow_m3_per_s(stack, wind))
 
 
+@guarded
 def quadrature_flow_m3_per_s(stack_m3_per_s: float, wind_m_per_s_flow: float) -> float:
     """Stack and wind flow together, sqrt(Qs^2 + Qw^2). [m3/s]"""
     return math.hypot(stack_m3_per_s, wind_m_per_s_flow)
 
 
+@guarded
 def combined_ventilation_m3_per_s(
     *, balanced_m3_per_s: float, unbalanced_m3_per_s: float, infiltration_m3_per_s: float
 ) -> float:
@@ -193,6 +198,7 @@ def natural_air_changes_per_h(ach50_per_h: float, n: float) -> float:
     return require_not_negative(ach50_per_h, "ACH50", "1/h") / n
 
 
+@guarded
 def infiltration_heat_j(
     flow_m3_per_s: float,
     degree_days_k_day: float,
@@ -208,6 +214,7 @@ def infiltration_heat_j(
     return flow_m3_per_s * volumetric_heat_j_per_m3_k * degree_days_k_day * 86_400.0
 
 
+@guarded
 def old_standard_flow50_m3_per_s(*, volume_m3: float, occupants: int, n: float) -> float:
     """Flow at 50 Pa below which an old file asked for a fan (62-1989 basis). [m3/s]
 

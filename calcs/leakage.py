@@ -19,6 +19,7 @@ from calcs.constants import (
     CELSIUS_ZERO_K,
 )
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.least_squares import fit_linear
 from calcs.validation import require_finite, require_positive, require_within
 
@@ -121,6 +122,7 @@ def induced_pressure_pa(gauge_pa: float, baselines_pa: Sequence[float]) -> float
     return abs(gauge_pa - float(np.mean(np.asarray(baselines_pa, dtype=float))))
 
 
+@guarded
 def envelope_flow_m3_per_s(
     fan_flow_m3_per_s: float,
     *,
@@ -140,6 +142,7 @@ def envelope_flow_m3_per_s(
     return fan_flow_m3_per_s * ratio
 
 
+@guarded
 def reference_coefficient(
     coefficient: float, exponent: float, *, temperature_c: float, elevation_m: float = 0.0
 ) -> float:
@@ -253,6 +256,7 @@ def fit_power_law(
     )
 
 
+@guarded
 def leakage_area_m2(
     coefficient_m3_per_s_pa_n: float,
     exponent: float,
@@ -307,6 +311,7 @@ def leakage_area_from_flow50_m2(
     return leakage_area_m2(coefficient, exponent)
 
 
+@guarded
 def air_changes_per_h(flow_m3_per_s: float, volume_m3: float) -> float:
     """Air changes per hour of a flow in a volume. [1/h]"""
     require_positive(volume_m3, "conditioned volume", "m3")

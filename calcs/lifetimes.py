@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.validation import require_known, require_positive, require_within
 
 
@@ -125,11 +126,13 @@ def remaining_life_years(useful_life_years: float) -> float:
     return REMAINING_SHARE * require_positive(useful_life_years, "useful life", "years")
 
 
+@guarded
 def lifetime_savings(annual: float, useful_life_years: float) -> float:
     """Yearly saving times useful life, without degradation; unit as given."""
     return annual * require_positive(useful_life_years, "useful life", "years")
 
 
+@guarded
 def dual_baseline_savings(
     *,
     load: float,
@@ -150,6 +153,7 @@ def dual_baseline_savings(
     return remaining_years * now + (useful_life_years - remaining_years) * later
 
 
+@guarded
 def leave_until(*, installed_year: int, this_year: int, kind: str, table: str) -> ReplacementYear:
     """About which year to plan a change of something that is safe and works now.
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from calcs.combustion import co_air_free
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.limits import PUBLISHED, Limits
 from calcs.safety_limits import (
     AIR_FREE,
@@ -115,6 +116,7 @@ def judge_zone(
     return judge_depressurization(net_zone_pressure_pa(baseline_pa, worst_case_pa), limit)
 
 
+@guarded
 def judge_spillage(
     seconds: float,
     *,
@@ -140,6 +142,7 @@ def judge_spillage(
     )
 
 
+@guarded
 def judge_appliance_co(
     appliance: str,
     co_ppm: float,
@@ -234,12 +237,14 @@ def ambient_co_tier(co_ppm: float) -> str:
     return next(tier.label for tier in AMBIENT_TIERS if tier.key == key)
 
 
+@guarded
 def may_inspect_by_code(co_ppm: float, *, limits: Limits = PUBLISHED) -> bool:
     """Whether the code text lets an appliance inspection go on: ambient CO below 30 ppm."""
     limit = limits.apply(AMBIENT_CONTINUE_BELOW)
     return require_not_negative(co_ppm, "ambient CO", "ppm") < limit.value
 
 
+@guarded
 def judge_gas(
     lel_pct: float,
     *,

@@ -8,6 +8,7 @@ decides. Energy in J, temperature differences in K, degree days in K day.
 
 from __future__ import annotations
 
+from calcs.guards import guarded
 from calcs.unit_factors import (
     HOURS_PER_DAY,
     J_PER_BTU,
@@ -30,6 +31,7 @@ def _eta(efficiency: float) -> float:
     return require_positive(efficiency, "efficiency", "(no unit)")
 
 
+@guarded
 def air_sealing_heating_j(
     reduction50_m3_per_s: float, *, n: float, degree_days_k_day: float, efficiency: float
 ) -> float:
@@ -40,6 +42,7 @@ def air_sealing_heating_j(
     return heat / _eta(efficiency)
 
 
+@guarded
 def air_sealing_cooling_j(
     reduction50_m3_per_s: float,
     *,
@@ -56,6 +59,7 @@ def air_sealing_cooling_j(
     return sensible * discretionary_use * latent_multiplier / (seer_btu_per_wh * COP_PER_SEER)
 
 
+@guarded
 def air_change_heating_j(
     volume_m3: float, reduction_per_h: float, *, degree_days_k_day: float, efficiency: float
 ) -> float:
@@ -64,6 +68,7 @@ def air_change_heating_j(
     return heat / _eta(efficiency)
 
 
+@guarded
 def insulation_heating_j(
     old_m2k_per_w: float,
     new_m2k_per_w: float,
@@ -84,6 +89,7 @@ def insulation_heating_j(
     return ua * degree_days_k_day * SECONDS_PER_DAY * adjustment / _eta(efficiency)
 
 
+@guarded
 def insulation_cooling_j(
     old_m2k_per_w: float,
     new_m2k_per_w: float,
@@ -111,6 +117,7 @@ def insulation_cooling_j(
     )
 
 
+@guarded
 def boiler_by_input_j(
     efficient_input_w: float, *, base: float, efficient: float, full_load_seconds: float
 ) -> float:
@@ -121,11 +128,13 @@ def boiler_by_input_j(
     return efficient_input_w * (efficient / _eta(base) - 1.0) * full_load_seconds
 
 
+@guarded
 def boiler_by_load_j(load_j: float, *, base: float, efficient: float) -> float:
     """Fuel saved by a boiler, load form. [J]"""
     return load_j * (1.0 / _eta(base) - 1.0 / _eta(efficient))
 
 
+@guarded
 def lamp_saving_j(
     base_w: float,
     new_w: float,
@@ -138,6 +147,7 @@ def lamp_saving_j(
     return (base_w - new_w) * hours * 3600.0 * in_service * heating_cooling_factor
 
 
+@guarded
 def lamp_heating_penalty_j(
     base_w: float,
     new_w: float,
@@ -152,6 +162,7 @@ def lamp_heating_penalty_j(
     return -saved * heating_factor / _eta(efficiency)
 
 
+@guarded
 def lamp_demand_w(
     base_w: float, new_w: float, *, in_service: float, demand_factor: float, coincidence: float
 ) -> float:
@@ -159,6 +170,7 @@ def lamp_demand_w(
     return (base_w - new_w) * in_service * demand_factor * coincidence
 
 
+@guarded
 def water_heater_saving_j(
     draw_m3_per_day: float, *, delta_k: float, base_uef: float, efficient_uef: float
 ) -> float:
@@ -167,11 +179,13 @@ def water_heater_saving_j(
     return heat * (1.0 / _eta(base_uef) - 1.0 / _eta(efficient_uef))
 
 
+@guarded
 def hot_water_energy_j_per_m3(*, delta_k: float, recovery: float) -> float:
     """Fuel per volume of mixed water. [J/m3]"""
     return WATER_HEAT_J_PER_M3_K * delta_k / _eta(recovery)
 
 
+@guarded
 def showerhead_saving_j(
     base_m3_per_s: float,
     low_m3_per_s: float,
@@ -190,6 +204,7 @@ def showerhead_saving_j(
     return yearly * energy_j_per_m3 * in_service
 
 
+@guarded
 def pipe_insulation_saving_j(
     old_m2k_per_w: float,
     new_m2k_per_w: float,
@@ -206,16 +221,19 @@ def pipe_insulation_saving_j(
     return ua * delta_k * seconds / _eta(efficiency)
 
 
+@guarded
 def thermostat_saving_j(heating_j: float, reduction: float) -> float:
     """Heating fuel saved by a thermostat as a share. [J]"""
     return require_not_negative(heating_j, "heating energy", "J") * reduction
 
 
+@guarded
 def coincident_demand_w(annual_j: float, *, full_load_seconds: float, coincidence: float) -> float:
     """Demand at system peak from yearly energy. [W] Coincidence is not the load factor."""
     return annual_j / require_positive(full_load_seconds, "full-load time", "s") * coincidence
 
 
+@guarded
 def net_savings(
     gross: float, *, in_service: float, realization: float, net_to_gross: float
 ) -> float:

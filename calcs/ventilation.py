@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import M2_PER_FT2, M3_PER_S_PER_CFM, M_PER_FT
 from calcs.validation import (
     require_known,
@@ -86,6 +87,7 @@ def _edition(edition: str) -> str:
     return edition
 
 
+@guarded
 def required_total_cfm(floor_area_ft2: float, bedrooms: int, *, edition: str = "2016") -> float:
     """Whole-dwelling rate, the IP equation as the standard states it. [cfm]
 
@@ -100,6 +102,7 @@ def required_total_cfm(floor_area_ft2: float, bedrooms: int, *, edition: str = "
     return per_area * floor_area_ft2 + 7.5 * (max(bedrooms, 1) + 1)
 
 
+@guarded
 def required_total_si_l_per_s(floor_area_m2: float, bedrooms: int) -> float:
     """Whole-dwelling rate, the SI equation as the standard states it. [L/s]
 
@@ -109,6 +112,7 @@ def required_total_si_l_per_s(floor_area_m2: float, bedrooms: int) -> float:
     return 0.15 * floor_area_m2 + 3.5 * (max(bedrooms, 1) + 1)
 
 
+@guarded
 def table_total_cfm(floor_area_ft2: float, bedrooms: int) -> int:
     """Whole-dwelling rate from Table 4.1a. [cfm]
 
@@ -139,6 +143,7 @@ def normalized_leakage(leakage_area_m2: float, *, height_m: float, floor_area_m2
     )
 
 
+@guarded
 def effective_infiltration_cfm(
     normalized: float, *, weather_shielding_factor: float, floor_area_ft2: float
 ) -> float:
@@ -220,6 +225,7 @@ def local_continuous_m3_per_s(room: str, *, enclosed_kitchen_m3: float | None = 
     return require_known(LOCAL_CONTINUOUS_CFM, room, "room") * M3_PER_S_PER_CFM
 
 
+@guarded
 def local_deficit_m3_per_s(
     required_m3_per_s: float, measured_m3_per_s: float, *, has_openable_window: bool
 ) -> float:
@@ -229,6 +235,7 @@ def local_deficit_m3_per_s(
     return max(0.0, required_m3_per_s - measured_m3_per_s - window)
 
 
+@guarded
 def intermittent_fan_m3_per_s(
     continuous_m3_per_s: float, *, on_fraction: float, effectiveness: float = 1.0
 ) -> float:
@@ -297,6 +304,7 @@ def exhaust_limit_m3_per_s(floor_area_m2: float) -> float:
     return EXHAUST_LIMIT_CFM_PER_100FT2 * area_ft2 / 100.0 * M3_PER_S_PER_CFM
 
 
+@guarded
 def dryer_duct_left_m(
     *, longest_m: float = 35 * M_PER_FT, elbows_90: int = 0, elbows_45: int = 0
 ) -> float:

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.unit_factors import (
     J_PER_BTU,
     K_PER_DEGF,
@@ -76,6 +77,7 @@ USE_TEMPERATURE_C = celsius_from_fahrenheit(105.0)  # ANSI/RESNET/ICC 301 (memor
 SETPOINT_DEFAULT_C = celsius_from_fahrenheit(125.0)
 
 
+@guarded
 def standby_ua_w_per_k(
     energy_factor: float,
     *,
@@ -99,6 +101,7 @@ def standby_ua_w_per_k(
     return numerator / denominator
 
 
+@guarded
 def daily_input_j(
     draw_m3: float,
     *,
@@ -144,6 +147,7 @@ def uef_draw_m3_per_day(draw: str) -> float:
     return require_known(UEF_DRAW_GAL, draw, "draw pattern") * M3_PER_GAL
 
 
+@guarded
 def energy_by_uef_j(
     draw_m3: float,
     *,
@@ -166,12 +170,14 @@ def uef_minimum(kind: str, draw: str, volume_m3: float) -> float:
     return line.a - line.b_per_gal * gallons
 
 
+@guarded
 def ef_minimum(kind: str, volume_m3: float) -> float:
     """Minimum EF (the older test, not UEF). [-]"""
     line = require_known(EF_MINIMUMS, kind, "water heater class")
     return line.a - line.b_per_gal * volume_m3 / M3_PER_GAL
 
 
+@guarded
 def reference_fixture_draw_m3_per_day(bedrooms: int) -> float:
     """Mixed water at the fixtures, 14.6 + 10 Nbr gal/day. ANSI/RESNET/ICC 301 (memory)."""
     if bedrooms < 0:
@@ -179,6 +185,7 @@ def reference_fixture_draw_m3_per_day(bedrooms: int) -> float:
     return (14.6 + 10.0 * bedrooms) * M3_PER_GAL
 
 
+@guarded
 def reference_waste_draw_m3_per_day(bedrooms: int) -> float:
     """Water run off while waiting, 9.8 Nbr^0.43 gal/day. ANSI/RESNET/ICC 301 (memory)."""
     if bedrooms < 0:
@@ -186,11 +193,13 @@ def reference_waste_draw_m3_per_day(bedrooms: int) -> float:
     return float(9.8 * bedrooms**0.43 * M3_PER_GAL)
 
 
+@guarded
 def older_draw_m3_per_day(bedrooms: int) -> float:
     """Older rating equation, 30 + 10 Nbr gal/day (memory)."""
     return (30.0 + 10.0 * bedrooms) * M3_PER_GAL
 
 
+@guarded
 def mixing_fraction(
     setpoint_c: float, mains_c: float, *, use_c: float = USE_TEMPERATURE_C
 ) -> float:
@@ -203,6 +212,7 @@ def mixing_fraction(
     return 1.0 - (setpoint_c - use_c) / (setpoint_c - mains_c)
 
 
+@guarded
 def hot_draw_m3_per_day(
     bedrooms: int,
     *,
@@ -224,6 +234,7 @@ def hot_draw_m3_per_day(
     )
 
 
+@guarded
 def mains_temperature_c(
     day_of_year: float, *, air_mean_c: float, monthly_spread_k: float, is_north: bool = True
 ) -> float:
@@ -243,6 +254,7 @@ def mains_temperature_c(
     return celsius_from_fahrenheit(mean + 6.0 + ratio * spread / 2.0 * math.sin(angle))
 
 
+@guarded
 def mains_mean_c(air_mean_c: float) -> float:
     """Yearly mean of the mains temperature: air mean and 6 degF. [C]"""
     return air_mean_c + 6.0 * K_PER_DEGF

@@ -95,8 +95,12 @@ class WeatherYear:
             values = np.array(getattr(self, series), dtype=np.float64)
             if values.shape != (HOURS,):
                 raise InputError(f"{series} must have {HOURS} hours, got shape {values.shape}")
-            if not np.isfinite(values).all():
-                raise InputError(f"{series} has a missing value")
+            missing = np.flatnonzero(~np.isfinite(values))
+            if missing.size:
+                raise InputError(
+                    f"{series} lacks {missing.size} of {HOURS} hours, the first after hour "
+                    f"{missing[0]} of the year; it must be from {low:g} to {high:g} {unit}"
+                )
             if values.min() < low or values.max() > high:
                 raise InputError(
                     f"{series} must be from {low:g} to {high:g} {unit}, "

@@ -153,7 +153,7 @@ def test_a_file_that_is_no_weather_year_is_refused(raw, message):
     [
         ({"dry_bulb_c": 90.0}, "dry_bulb_c must be from -70 to 60 °C"),
         ({"pressure_pa": 1013.0}, "pressure_pa must be from 50000"),
-        ({"wind_m_per_s": np.nan}, "wind_m_per_s has a missing value"),
+        ({"wind_m_per_s": np.nan}, "wind_m_per_s lacks 8760 of 8760 hours"),
         ({"opaque_cloud": 5.0}, "opaque_cloud must be from 0 to 1"),
     ],
 )
