@@ -122,5 +122,7 @@ class FormulaWork(APIView):
         """Answer with what it gives."""
         entered = FormulaInput(data=request.data)
         entered.is_valid(raise_exception=True)
-        answers = formulas.work_out(formula, entered.validated_data["values"])
+        answers = formulas.work_out(
+            formula, entered.validated_data["values"], limits=intake.values_in_effect()
+        )
         return Response([FormulaAnswerOutput(answer).data for answer in answers])

@@ -6,6 +6,7 @@ from django import forms
 
 from calcs.formulas import FieldTest
 from portal.core.errors import ValuesRefused
+from portal.intake import selectors as intake
 from portal.modeling import formulas
 
 LIST_HINT = "Several values, with spaces between them."
@@ -41,7 +42,7 @@ class FormulaForm(forms.Form):
         self._errors = forms.utils.ErrorDict()
         typed = {name: self.data.get(name, "") for name in self.fields}
         try:
-            return formulas.work_out(self.test.name, typed)
+            return formulas.work_out(self.test.name, typed, limits=intake.values_in_effect())
         except ValuesRefused as error:
             for name, message in error.fields.items():
                 self.add_error(name, message)

@@ -17,6 +17,7 @@ import numpy as np
 from calcs import combustion
 from calcs.errors import CalcsError
 from calcs.formulas import FIELD_TESTS, FieldTest, field_test, unit_ending
+from calcs.limits import PUBLISHED, Limits
 from portal.core import units
 from portal.core.errors import DomainError, ValuesRefused
 
@@ -279,6 +280,9 @@ def boxes_of(test: FieldTest) -> tuple[Box, ...]:
     boxes: list[Box] = []
     for name, parameter in inspect.signature(test.function).parameters.items():
         hint = hints[name]
+        if hint is Limits:
+            # What the program has adopted is not asked for; it is in effect.
+            continue
         if hint is combustion.FuelAnalysis:
             boxes.append(_box(test, name, str, parameter.default))
         elif dataclasses.is_dataclass(hint):
@@ -328,8 +332,10 @@ def _read(box: Box, typed: str) -> Any:
     return value
 
 
-def work_out(name: str, typed: Mapping[str, str]) -> tuple[Answer, ...]:
-    """Work a formula out from what was typed.
+def work_out(
+    name: str, typed: Mapping[str, str], *, limits: Limits = PUBLISHED
+) -> tuple[Answer, ...]:
+    """Work a formula out from what was typed, by the limits in effect.
 
     Raises
     ------
@@ -364,18 +370,23 @@ def work_out(name: str, typed: Mapping[str, str]) -> tuple[Answer, ...]:
     if faults:
         raise ValuesRefused("Some boxes need another look.", fields=faults)
     try:
-        return _answers(test, _call(test.function, values, parts))
+        return _answers(test, _call(test.function, values, parts, limits))
     except CalcsError as error:
         raise ValuesRefused(str(error)) from error
 
 
 def _call(
-    function: Callable[..., Any], values: dict[str, Any], parts: dict[str, dict[str, Any]]
+    function: Callable[..., Any],
+    values: dict[str, Any],
+    parts: dict[str, dict[str, Any]],
+    limits: Limits,
 ) -> Any:
     hints = get_type_hints(function)
     given = dict(values)
     for name in inspect.signature(function).parameters:
-        if hints[name] is combustion.FuelAnalysis:
+        if hints[name] is Limits:
+            given[name] = limits
+        elif hints[name] is combustion.FuelAnalysis:
             given[name] = combustion.fuel_analysis(given[name])
         elif dataclasses.is_dataclass(hints[name]):
             given[name] = hints[name](**parts.get(name, {}))
