@@ -24,8 +24,8 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import lsq_linear
 
+from calcs.bills.account import Calibration, Change, FuelMatch
 from calcs.bills.outcome import BillsOutcome, limits_met, months_of_bills
 from calcs.bills.statistics import cv_rmse_pct, nmbe_pct
 from calcs.errors import InputError
@@ -120,65 +120,6 @@ KNOBS = (
          read=lambda h: h.hot_water_use.draw_factor, write=_draws,
          applies=lambda h: bool(h.water_heaters)),
 )  # fmt: skip
-
-
-@dataclass(frozen=True, kw_only=True)
-class FuelMatch:
-    """Bills and model of one fuel in the months of the typical year. [J]
-
-    `billed_j` is None where no bill covers a month. NMBE and CV(RMSE) are over the months billed,
-    p = 1. `left_out` says why the fuel did not decide; empty: it did.
-    """
-
-    fuel: str
-    billed_j: tuple[float | None, ...]
-    recorded_j: tuple[float, ...]
-    fitted_j: tuple[float, ...]
-    nmbe_recorded_pct: float | None = None
-    cv_recorded_pct: float | None = None
-    nmbe_fitted_pct: float | None = None
-    cv_fitted_pct: float | None = None
-    within_recorded: tuple[str, ...] = ()
-    within_fitted: tuple[str, ...] = ()
-    left_out: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Change:
-    """One input moved: from, to, its limits, and the fuel whose bills it explains most."""
-
-    key: str
-    unit: str
-    path: str
-    recorded: float
-    fitted: float
-    low: float
-    high: float
-    explains: str
-    is_at_limit: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Calibration:
-    """How the model stands to the bills.
-
-    `state` is one of: no_bills, as_recorded (it fits without a change), fitted (with `changes`),
-    not_reconciled (no few changes make it fit; the house is as recorded). `limit` names the
-    published limits that are met.
-    """
-
-    state: str
-    limit: str
-    changes: tuple[Change, ...]
-    fuels: tuple[FuelMatch, ...]
-    bills: tuple[BillsOutcome, ...]
-    runs: int
-    best_tried: tuple[str, ...] = ()
-
-    @property
-    def is_fitted(self) -> bool:
-        """Whether the bills have had their say: the model agrees with them."""
-        return self.state in ("as_recorded", "fitted")
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -381,6 +322,9 @@ class _Work:
         self, keys: tuple[int, ...], slopes: dict[int, Months], at: Months, moved: FloatArray
     ) -> _Found:
         """The same from a house where the knobs stand at `moved` deviations from the record."""
+        # Imported where it solves: most commands solve nothing.
+        from scipy.optimize import lsq_linear
+
         columns = np.array(
             [
                 np.concatenate([slopes[key][t.fuel][t.is_there] / t.scatter for t in self.targets])

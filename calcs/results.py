@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from calcs.bills.account import Calibration
 from calcs.records import from_plain, to_plain
 
 END_USES = (
@@ -264,6 +265,7 @@ class Analysis:
     range_method_key: str
     weather_name: str
     is_calibrated: bool = False
+    calibration: Calibration | None = None
 
     def measure(self, measure_id: str) -> MeasureResult:
         """The result of one measure; raises `KeyError` when it is not there."""

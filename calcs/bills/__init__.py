@@ -1,5 +1,6 @@
 """Utility bills: from reads to periods, to a fit against the weather of their days, to savings."""
 
+from calcs.bills.account import Calibration, Change, FuelMatch
 from calcs.bills.desk import BillFit, fit_heating_bills
 from calcs.bills.fit import FORMS, Choice, Fit, Series, choose_form, fit_form, series_of_daily
 from calcs.bills.outcome import (
@@ -40,10 +41,13 @@ __all__ = [
     "Billed",
     "BilledSaving",
     "BillsOutcome",
+    "Calibration",
+    "Change",
     "Choice",
     "Cleaned",
     "Fit",
     "Flag",
+    "FuelMatch",
     "MeasuredSaving",
     "Period",
     "Read",

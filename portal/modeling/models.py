@@ -50,6 +50,62 @@ class EnergyPrice(models.Model):
         return f"{self.fuel}: ${self.usd_per_unit} a {self.unit}"
 
 
+class RateSchedule(models.Model):
+    """How the utility charges a fuel on one of its rates, from a day on."""
+
+    fuel = models.CharField(max_length=20)
+    rate_code = models.CharField(max_length=10)
+    name = models.CharField(max_length=120)
+    from_on = models.DateField()
+    # Charges, seasons, blocks and hours as they are published, in dollars and billing units.
+    body = models.JSONField()
+    source = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["fuel", "rate_code", "-from_on"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["fuel", "rate_code", "from_on"], name="one_schedule_a_rate_a_day"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}, from {self.from_on}"
+
+
+class DailySeries(models.Model):
+    """Actual daily temperatures of a station; a made-up one says so."""
+
+    code = models.CharField(max_length=20, unique=True)
+    name = models.CharField(max_length=120)
+    source = models.CharField(max_length=200)
+    is_synthetic = models.BooleanField(default=False)
+    latitude_deg = models.FloatField()
+    longitude_deg = models.FloatField()
+    loaded_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DailyMean(models.Model):
+    """Mean temperature of one day; a day without one has no row."""
+
+    series = models.ForeignKey(DailySeries, on_delete=models.CASCADE, related_name="days")
+    on = models.DateField()
+    mean_c = models.FloatField()
+
+    class Meta:
+        ordering = ["series", "on"]
+        constraints = [models.UniqueConstraint(fields=["series", "on"], name="one_mean_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.series} on {self.on}"
+
+
 class PriceListLine(models.Model):
     """What the program takes a measure to cost, from a day on."""
 
@@ -87,12 +143,18 @@ class UsageReading(models.Model):
     unit = models.CharField(max_length=10)
     cost_usd = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     is_estimated = models.BooleanField(default=False)
+    # Above 0: a correction; what it corrects stays.
+    revision = models.PositiveSmallIntegerField(default=0)
+    # The customer's own generation in the same days, where it is metered apart.
+    produced = models.FloatField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
 
     class Meta:
-        ordering = ["account", "fuel", "starts_on"]
+        ordering = ["account", "fuel", "starts_on", "revision"]
         constraints = [
             models.UniqueConstraint(
-                fields=["account", "fuel", "starts_on"], name="one_reading_a_period"
+                fields=["account", "fuel", "starts_on", "revision"],
+                name="one_reading_a_period_a_revision",
             ),
         ]
 

@@ -10,11 +10,13 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from calcs.constants import FUELS, grid_co2_kg_per_j
+from calcs.errors import CalcsError
 from calcs.inputs import EnergyPrices
+from calcs.rates import Block, Rate, Season, Window
 from portal.core import units
 from portal.core.errors import DomainError
 from portal.core.money import to_cents
-from portal.modeling.models import EnergyPrice, PriceListLine
+from portal.modeling.models import EnergyPrice, PriceListLine, RateSchedule
 
 # The model's fuel -> the fuel whose published carbon factor holds for it.
 CARBON_FUEL = {"natural_gas": "natural_gas", "propane": "propane", "fuel_oil": "fuel_oil_2"}
@@ -37,8 +39,11 @@ def energy_prices_on(day: date) -> list[EnergyPrice]:
     return list(latest.values())
 
 
-def prices_for_model(day: date) -> EnergyPrices:
-    """The same prices per joule, with the carbon of each fuel, for the model.
+def prices_for_model(day: date, *, rate_code: str = "") -> EnergyPrices:
+    """What energy costs a household, per joule and by its rates, and the carbon of each fuel.
+
+    A fuel that the utility charges by the month under the household's rate code is billed by that
+    schedule; any other at its one price.
 
     Raises
     ------
@@ -54,7 +59,104 @@ def prices_for_model(day: date) -> EnergyPrices:
         },
         co2_kg_per_j={price.fuel: carbon_kg_per_j(price.fuel) for price in found},
         as_of=day.isoformat(),
+        rates={fuel: rate_of(item) for fuel, item in schedules_on(day, rate_code).items()},
     )
+
+
+def schedules_on(day: date, rate_code: str) -> dict[str, RateSchedule]:
+    """The schedules of a rate code in force on a day, by fuel."""
+    latest: dict[str, RateSchedule] = {}
+    if rate_code:
+        known = RateSchedule.objects.filter(rate_code=rate_code, from_on__lte=day)
+        for schedule in known.order_by("from_on"):
+            latest[schedule.fuel] = schedule
+    return latest
+
+
+def rate_of(schedule: RateSchedule) -> Rate:
+    """A schedule in joules, as the model bills by it."""
+    return read_rate(
+        schedule.body,
+        fuel=schedule.fuel,
+        code=schedule.rate_code,
+        as_of=schedule.from_on.isoformat(),
+        source=schedule.source,
+    )
+
+
+def read_rate(
+    body: Mapping[str, Any], *, fuel: str, code: str = "", as_of: str = "", source: str = ""
+) -> Rate:
+    """A rate out of its published form: dollars and billing units.
+
+    Raises
+    ------
+    DomainError
+        Something is missing, or the rate cannot be, with what is wrong.
+    """
+    try:
+        per_unit = joules_per_unit(fuel, body["unit"])
+        return Rate(
+            fuel=fuel,
+            code=code,
+            name=body["name"],
+            source=source,
+            as_of=as_of,
+            customer_usd=float(body.get("customer_usd", 0)),
+            minimum_usd=float(body.get("minimum_usd", 0)),
+            seasons=tuple(
+                Season(
+                    months=tuple(season["months"]),
+                    blocks=tuple(
+                        Block(
+                            up_to_j=None if block.get("up_to") is None
+                            else float(block["up_to"]) * per_unit,
+                            usd_per_j=float(block["usd_per_unit"]) / per_unit,
+                        )
+                        for block in season["blocks"]
+                    ),
+                    windows=tuple(
+                        Window(
+                            name=window["name"],
+                            hours=tuple(window["hours"]),
+                            usd_per_j=float(window["usd_per_unit"]) / per_unit,
+                            is_weekdays_only=window.get("is_weekdays_only", True),
+                        )
+                        for window in season.get("windows", ())
+                    ),
+                )
+                for season in body["seasons"]
+            ),
+        )  # fmt: skip
+    except KeyError as error:
+        message = _("The rate does not say its %(name)s.") % {"name": error.args[0]}
+        raise DomainError(message, code="rate_refused") from error
+    except (CalcsError, TypeError, ValueError) as error:
+        raise DomainError(str(error), code="rate_refused") from error
+
+
+@transaction.atomic
+def rates_load(book: Mapping[str, Any]) -> int:
+    """Load a rate book, one schedule a rate code and fuel; the same again changes nothing.
+
+    Raises
+    ------
+    DomainError
+        A rate that cannot be: nothing of the book is loaded.
+    """
+    count = 0
+    for entry in book["rates"]:
+        body = {name: value for name, value in entry.items() if name not in ("fuel", "rate_codes")}
+        read_rate(body, fuel=entry["fuel"])
+        for code in entry["rate_codes"]:
+            RateSchedule.objects.update_or_create(
+                fuel=entry["fuel"],
+                rate_code=code,
+                from_on=date.fromisoformat(book["from_on"]),
+                defaults={"name": entry["name"], "body": body, "source": book["source"]},
+            )
+            count += 1
+    return count
 
 
 def price_list_on(day: date) -> dict[str, PriceListLine]:

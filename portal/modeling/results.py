@@ -1,5 +1,6 @@
 """The types of a run's results, for the apps above, which do not open ``calcs`` themselves."""
 
+from calcs.bills import BillsOutcome, Calibration, Change, Flag, FuelMatch, Refusal
 from calcs.results import (
     Analysis,
     Baseline,
@@ -17,13 +18,19 @@ from calcs.results import (
 __all__ = [
     "Analysis",
     "Baseline",
+    "BillsOutcome",
+    "Calibration",
+    "Change",
     "Derivation",
     "DerivationInput",
     "EquipmentFinding",
+    "Flag",
+    "FuelMatch",
     "HeatLossPart",
     "LeftAlone",
     "MeasureResult",
     "Package",
+    "Refusal",
     "Saving",
     "Worth",
 ]

@@ -9,7 +9,9 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 import calcs
-from calcs import analysis, packages
+from calcs import analysis, calibration, packages
+from calcs.baseline import evaluate
+from calcs.daily_weather import normal_months
 from calcs.errors import CalcsError
 from calcs.inputs import house_to_dict
 from calcs.results import Analysis, analysis_to_dict
@@ -23,7 +25,7 @@ from portal.intake.document import Document, Reader
 from portal.intake.hazards import FIX_FIRST, STOP_NOW, Hazard
 from portal.intake.models import FieldRecord
 from portal.intake.states import RecordState
-from portal.modeling import policies, prices, weather
+from portal.modeling import policies, prices, usage, weather
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RUN_MOVES, RunPurpose, RunState
 from portal.modeling.translation import house_from_document, repairs_of
@@ -103,16 +105,29 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             elevation_m=run.weather.elevation_m,
         )
         house = replace(house, repairs=repairs_of(hazards))
+        year = weather.year_for(run.weather)
+        given = prices.prices_for_model(day, rate_code=run.casefile.participation.account.rate_code)
+        progress = _progress(run, ticket)
+        progress("bills", 0, 1)
+        fitted = calibration.calibrate(
+            house,
+            usage.bills_for(run.record, normal=normal_months(year)),
+            lambda tried: evaluate(tried, year, prices=given, year=day.year),
+        )
+        house = fitted.house
         found = analysis.analyse_house(
             house,
-            weather.year_for(run.weather),
+            year,
             costs=_costs(run, day),
-            prices=prices.prices_for_model(day),
+            prices=given,
             blocked=blocked_by(hazards),
             chosen=run.choices.get("measures"),
             unsafe=unsafe_in(document),
             year=day.year,
-            progress=_progress(run, ticket),
+            progress=progress,
+        )
+        found = replace(
+            found, calibration=fitted.calibration, is_calibrated=fitted.calibration.is_fitted
         )
     except CalcsError as error:
         # What the model refuses is a fact of the record, which the auditor can correct.

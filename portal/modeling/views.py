@@ -13,7 +13,7 @@ from portal.accounts.states import Role
 from portal.core.access import RoleRequiredMixin, SignedInRequest
 from portal.core.errors import DomainError, ValuesRefused
 from portal.intake import selectors as intake
-from portal.modeling import formulas, selectors, services
+from portal.modeling import bill_words, formulas, selectors, services
 from portal.modeling.forms import FormulaForm
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunState
@@ -43,6 +43,7 @@ class RunView(RoleRequiredMixin, View):
         }
         if run.state == RunState.DONE:
             context["figures"] = selectors.figures_of(run)
+            context["bills"] = bill_words.paragraphs(selectors.analysis_of(run).calibration)
         return context
 
 

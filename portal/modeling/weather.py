@@ -4,6 +4,7 @@ import hashlib
 import math
 from functools import lru_cache
 from pathlib import Path
+from typing import Protocol
 
 from django.conf import settings
 from django.utils.translation import gettext as _
@@ -77,7 +78,15 @@ def station_load(*, code: str, file_path: str, source: str, actor: Actor) -> Wea
     return station
 
 
-def _distance_km(latitude: float, longitude: float, station: WeatherStation) -> float:
+class Placed(Protocol):
+    """Something that stands somewhere on earth."""
+
+    latitude_deg: float
+    longitude_deg: float
+
+
+def distance_km(latitude: float, longitude: float, station: Placed) -> float:
+    """Great-circle distance from a place to a station. [km]"""
     a, b = math.radians(latitude), math.radians(station.latitude_deg)
     half_chord = (
         math.sin((b - a) / 2) ** 2
@@ -101,7 +110,7 @@ def station_nearest(*, latitude_deg: float | None, longitude_deg: float | None) 
         raise DomainError(_("No weather has been loaded for the territory."), code="no_weather")
     if latitude_deg is None or longitude_deg is None:
         return stations[0]
-    return min(stations, key=lambda station: _distance_km(latitude_deg, longitude_deg, station))
+    return min(stations, key=lambda station: distance_km(latitude_deg, longitude_deg, station))
 
 
 def cache_directory() -> Path:

@@ -7,6 +7,7 @@ from portal.modeling.models import ModelRun
 from portal.modeling.states import RunState
 
 STEPS: dict[str, str | Promise] = {
+    "bills": _("The house held against its bills"),
     "baseline": _("The house as it is, hour by hour"),
     "measures": _("Each improvement by itself"),
     "package": _("The improvements together, in the order of work"),

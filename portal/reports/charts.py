@@ -175,7 +175,7 @@ def _energy_words(chart: EnergyChart, totals: Sequence[float]) -> str:
     }
     billed = [value for value in chart.bills if value is not None]
     if billed:
-        text += " " + _("Billed: %(value)s %(unit)s in %(count)d months.") % {
+        text += " " + _("Billed, in usual weather: %(value)s %(unit)s in %(count)d months.") % {
             "value": f"{sum(billed):,.0f}",
             "unit": chart.unit,
             "count": len(billed),
@@ -246,7 +246,7 @@ def _legend(
     billed = [value for value in chart.bills if value is not None]
     if billed:
         parts.append(_line(x, y + size * 0.5, x + size * 1.5, y + size * 0.5, GRAPHITE, 2.8))
-        words = _("What you were billed")
+        words = _("Bills in a usual year")
         parts.append(_text(x + size * 2, y + size * 0.8, words, size, GRAPHITE, "start", 600))
         year = f"{sum(billed):,.0f} {chart.unit}"
         parts.append(_text(x + size * 2, y + size * 1.95, year, size * 0.94, PENCIL, "start"))

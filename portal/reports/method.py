@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from portal.core.units import convert
-from portal.modeling import measure_words
+from portal.modeling import bill_words, measure_words
 from portal.modeling.models import ModelRun
 from portal.modeling.results import Analysis, Derivation
 
@@ -33,9 +33,7 @@ def paragraphs(run: ModelRun, analysis: Analysis) -> list[str]:
             "a typical year of weather (%(weather)s). Engine %(engine)s, run %(run)d."
         )
         % {"weather": analysis.weather_name, "engine": run.engine_version, "run": run.pk},
-        _("It is not calibrated: no bills were used. The ranges are wider for that.")
-        if not analysis.is_calibrated
-        else _("It was fitted to your bills; the fit is stated with the derivations."),
+        *_bills(analysis),
         _(
             "Savings are worked out in the order of work, so that no saving is counted twice. The "
             "range says what the result would be if leakage, thermostat, efficiency and insulation "
@@ -43,6 +41,14 @@ def paragraphs(run: ModelRun, analysis: Analysis) -> list[str]:
         ),
         _("Weather, prices and habits differ from year to year, and so will your bills."),
     ]
+
+
+def _bills(analysis: Analysis) -> list[str]:
+    """How the model stands to the bills: what it was held against, what that changed, the fit."""
+    told = bill_words.paragraphs(analysis.calibration)
+    if analysis.is_calibrated:
+        return told
+    return [_("It is not calibrated. The ranges are wider for that."), *told]
 
 
 NAMES: dict[str, str | Promise] = {

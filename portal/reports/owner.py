@@ -455,7 +455,9 @@ def _charts(analysis: Analysis) -> list[dict[str, Any]]:
                     fill=FILLS[MOST_LAYERS - 1],
                 )
             )
-        chart = charts.EnergyChart(fuel=str(name), unit=unit, layers=tuple(layers))
+        chart = charts.EnergyChart(
+            fuel=str(name), unit=unit, layers=tuple(layers), bills=_billed(analysis, fuel, unit)
+        )
         largest = uses[0]
         share = largest.annual_j / total_j * 100
         found.append(
@@ -468,6 +470,18 @@ def _charts(analysis: Analysis) -> list[dict[str, Any]]:
             }
         )
     return found
+
+
+def _billed(analysis: Analysis, fuel: str, unit: str) -> tuple[float | None, ...]:
+    """What the bills come to in the months of the usual year; empty where none could be used."""
+    account = analysis.calibration
+    for match in () if account is None else account.fuels:
+        if match.fuel == fuel and not match.left_out:
+            return tuple(
+                None if value is None else max(convert(value, "J", unit), 0.0)
+                for value in match.billed_j
+            )
+    return ()
 
 
 def _energy_rows(analysis: Analysis) -> list[dict[str, Any]]:

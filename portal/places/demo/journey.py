@@ -8,7 +8,7 @@ from typing import Any
 from allauth.account.models import EmailAddress
 
 from portal.accounts.models import Firm, User
-from portal.core import jobs
+from portal.core import clock, jobs
 from portal.core.actors import PublicActor
 from portal.core.models import Job
 from portal.core.models.jobs import JobState
@@ -135,7 +135,8 @@ class Walk:
         address.set_verified(commit=True)
         casefile = enrollment.casefiles_claim(user=person)[0]
         account = casefile.participation.account
-        readings_load(account=account, readings=bills.readings(self.home), actor=OFFICE)
+        readings = bills.readings(self.home, until=clock.today())
+        readings_load(account=account, readings=readings, actor=OFFICE)
         return f"signed in; casefile {casefile.number}"
 
     def income(self, *, annual_usd: str, size: int) -> str:

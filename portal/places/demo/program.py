@@ -14,8 +14,8 @@ from portal.accounts.states import Role
 from portal.core.actors import SystemActor
 from portal.enrollment.models import County
 from portal.enrollment.services import account_enter, county_enter, zip_area_enter
-from portal.modeling import prices, weather
-from portal.places.demo import content
+from portal.modeling import daily_weather, prices, weather
+from portal.places.demo import bills, content
 from portal.rebates.services import funds, rule_sets
 from portal.scheduling import services as scheduling
 
@@ -130,9 +130,21 @@ def _numbers(known: dict[str, Any]) -> None:
         energy=json.loads((folder / "energy.json").read_text(encoding="utf-8")),
         price_list=json.loads((folder / "price_list.json").read_text(encoding="utf-8")),
     )
+    prices.rates_load(json.loads((folder / "rates.json").read_text(encoding="utf-8")))
     station = known["weather"]
-    weather.station_load(
+    loaded = weather.station_load(
         code=station["code"], file_path=station["path"], source=station["source"], actor=OFFICE
+    )
+    daily_weather.series_load(
+        code="MADE-UP",
+        name=bills.NAME,
+        source=bills.SOURCE,
+        first_on=bills.FIRST_DAY,
+        mean_c=bills.daily_c(),
+        is_synthetic=True,
+        latitude_deg=loaded.latitude_deg,
+        longitude_deg=loaded.longitude_deg,
+        actor=OFFICE,
     )
 
 

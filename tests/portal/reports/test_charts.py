@@ -80,7 +80,7 @@ def test_the_words_carry_the_totals() -> None:
     assert title.text == "Gas, therms a month"
     # 320 + 260 + ... + 290 = 1,502; bills 351 + ... + 199 = 1,438.
     assert "Heating the rooms 1,502 therms" in (desc.text or "")
-    assert "Billed: 1,438 therms in 11 months" in (desc.text or "")
+    assert "Billed, in usual weather: 1,438 therms in 11 months" in (desc.text or "")
 
 
 def test_layers_of_another_length_are_refused() -> None:
