@@ -52,8 +52,8 @@ def analysis_of(run: ModelRun) -> Analysis:
     return _analysis(run.pk, run.key, run.queued_at, run.finished_at, run.engine_version)
 
 
-# A page reads a few runs, and one takes about a megabyte.
-@lru_cache(maxsize=32)
+# A page reads a few runs, and one takes about a tenth of a megabyte.
+@lru_cache(maxsize=64)
 def _analysis(
     run_id: int,
     _key: str,

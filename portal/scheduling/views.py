@@ -24,6 +24,8 @@ from portal.scheduling.models import Appointment
 from portal.scheduling.states import AppointmentState
 
 DAYS_A_PAGE = 7
+# The button that shows other days, and brings along what was typed beside the times.
+TURN_TO = "turn_to"
 
 
 @method_decorator(never_cache, name="dispatch")
@@ -64,7 +66,9 @@ class VisitPage(RoleRequiredMixin, View):
         """The free times of one week, and the ways to the weeks before and after."""
         days = selectors.slot_days(self.casefile, without=without)
         weeks = [days[start : start + DAYS_A_PAGE] for start in range(0, len(days), DAYS_A_PAGE)]
-        asked = request.POST.get("page") or request.GET.get("page", "1")
+        asked = (
+            request.POST.get(TURN_TO) or request.POST.get("page") or request.GET.get("page", "1")
+        )
         number = min(max(int(asked) if asked.isdecimal() else 1, 1), max(len(weeks), 1))
         chosen = request.POST.get("starts_at", "")
         return {
@@ -101,6 +105,9 @@ class PickView(VisitPage):
 
     def post(self, request: HttpRequest, number: str) -> HttpResponse:
         """Book one; when somebody was quicker, the page comes back with fresh times."""
+        if TURN_TO in request.POST:
+            typed = {"access_note": request.POST.get("access_note", "")}
+            return self.show(request, PickForm(initial=typed))
         form = PickForm(request.POST)
         if not form.is_valid():
             return self.show(request, form)
@@ -140,6 +147,8 @@ class MoveView(VisitPage):
         """Move it."""
         if self.appointment is None:
             return redirect("scheduling:pick", number=number)
+        if TURN_TO in request.POST:
+            return self.show(request, MoveForm())
         form = MoveForm(request.POST)
         if not form.is_valid():
             return self.show(request, form)

@@ -1,5 +1,6 @@
 """Pages and operations of the visit."""
 
+import re
 from datetime import date, timedelta
 from typing import Any
 
@@ -72,10 +73,33 @@ def test_a_time_taken_meanwhile_comes_back_with_fresh_times(client: Client, home
 def test_later_days_are_a_page_away(client: Client, home: Casefile) -> None:
     url = reverse("scheduling:pick", args=[home.number])
     first = client.get(url).content.decode()
-    assert 'href="?page=2"' in first
-    second = flat(client.get(url, {"page": "2"}).content)
-    assert "Wednesday, March 4" not in second
-    assert "Friday, March 13" in second
+    assert 'name="turn_to" value="2"' in first
+    second = client.post(url, {"page": "1", "turn_to": "2", "access_note": "The side door"})
+    shown = flat(second.content)
+    assert "Wednesday, March 4" not in shown
+    assert "Friday, March 13" in shown
+    # What was typed came along, and nothing was taken amiss or booked.
+    assert 'value="The side door"' in second.content.decode()
+    assert "Error:" not in shown
+    assert not Appointment.objects.exists()
+    assert flat(client.get(url, {"page": "2"}).content).count("Friday, March 13") > 0
+
+
+def test_the_enter_key_books_and_turns_no_page(client: Client, home: Casefile) -> None:
+    form = client.get(reverse("scheduling:pick", args=[home.number])).content.decode()
+    buttons = re.findall(r"<button[^>]*>", form[form.index('name="page"') :])
+    assert "turn_to" not in buttons[0]
+    assert any("turn_to" in button for button in buttons)
+
+
+def test_other_days_can_be_looked_at_for_a_visit_that_is_moved(
+    client: Client, home: Casefile
+) -> None:
+    book(client, home)
+    url = reverse("scheduling:move", args=[home.number])
+    page = client.post(url, {"page": "1", "turn_to": "2"})
+    assert "Friday, March 13" in flat(page.content)
+    assert Appointment.objects.get().starts_at == WEDNESDAY_8
 
 
 def test_no_free_time_is_a_page_with_a_next_step(client: Client) -> None:
