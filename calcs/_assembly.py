@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -414,9 +415,7 @@ class _Builder:
         network, weather, steps = self.network, self.weather, self.options.steps_per_hour
         zones = network.zones
 
-        def readings(values: FloatArray) -> FloatArray:
-            return between_readings(values, steps_per_hour=steps)
-
+        outdoor, sky, wind = _open_air(weather, self.options.sky_model, steps)
         change = np.zeros((len(zones), HOURS))
         balanced, unbalanced = np.zeros_like(change), np.zeros_like(change)
         for i, zone in enumerate(zones):
@@ -429,9 +428,9 @@ class _Builder:
             unbalanced[zone_index] += np.abs(supply - exhaust)
         losses = network.distribution_losses
         return Forcing(
-            outdoor=readings(weather.dry_bulb_c),
-            sky=readings(sky_temperature_c(weather, self.options.sky_model)),
-            wind=readings(weather.wind_m_per_s),
+            outdoor=outdoor,
+            sky=sky,
+            wind=wind,
             heating_setpoint=_rows(
                 [stepped(z.heating_setpoint_c, steps, -PLANT_OFF_C) for z in zones], HOURS * steps
             ),
@@ -486,6 +485,20 @@ def thin_air(pressure_pa: float) -> float:
     gas does not depend on its pressure. The correlations are for sea level.
     """
     return (pressure_pa / SEA_LEVEL_PA) ** (2.0 / 3.0)
+
+
+@lru_cache(maxsize=16)
+def _open_air(
+    weather: WeatherYear, sky_model: str, steps_per_hour: int
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Outdoor air, sky and wind by step; the same for every building under one weather."""
+    series = weather.dry_bulb_c, sky_temperature_c(weather, sky_model), weather.wind_m_per_s
+    outdoor, sky, wind = (
+        between_readings(values, steps_per_hour=steps_per_hour) for values in series
+    )
+    for values in (outdoor, sky, wind):
+        values.setflags(write=False)
+    return outdoor, sky, wind
 
 
 def hourly(values: object) -> FloatArray:

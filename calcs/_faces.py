@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,6 +56,11 @@ def nodes_of_layers(layers: tuple[Layer, ...]) -> tuple[list[float], list[float]
 
 def star_views(areas: list[float]) -> list[float]:
     """Carroll's view factors of planes toward a radiant star, each without its own share."""
+    return list(_star_views(tuple(areas)))
+
+
+@lru_cache(maxsize=256)
+def _star_views(areas: tuple[float, ...]) -> tuple[float, ...]:
     area = np.array(areas)
     view = np.ones_like(area)
     for _ in range(200):
@@ -63,7 +69,7 @@ def star_views(areas: list[float]) -> list[float]:
         if np.abs(updated - view).max() < 1e-12:
             break
         view = 0.5 * (view + updated)
-    return [float(value) for value in view]
+    return tuple(float(value) for value in view)
 
 
 def light_shares(faces: list[Face]) -> list[tuple[float, float]]:
@@ -99,6 +105,7 @@ def light_shares(faces: list[Face]) -> list[tuple[float, float]]:
     return list(zip(beam.tolist(), diffuse.tolist(), strict=True))
 
 
+@lru_cache(maxsize=512)
 def facing(azimuth_deg: float, tilt_deg: float, sign: float) -> tuple[float, ...]:
     """Direction a face looks into its zone; faces with the same one do not see each other."""
     outward = plane_axes(azimuth_deg, tilt_deg)[2]

@@ -29,7 +29,7 @@ FloatArray = NDArray[np.float64]
 
 STATES = 3
 # Share of the Hankel singular values that may be cut; a thicker wall goes to the full engine.
-LARGEST_CUT = 0.005
+LARGEST_CUT = 0.02
 # One node alone (a pane taken whole) becomes two with a link so strong that they are one.
 TIGHT_W_PER_M2K = 1.0e5
 

@@ -8,6 +8,7 @@ from calcs._assembly import Assembly
 from calcs._kernel_data import Tally
 from calcs.fast import loop
 from calcs.fast.groups import START_C, Reduction, reduce
+from calcs.fast.layout import UNCOUNTED, Sums
 from calcs.network import HOURS, Options
 
 
@@ -24,7 +25,14 @@ def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HO
     reduction = reduce(assembly, options)
     zones, steps = len(assembly.air.capacity), options.steps_per_hour
     zone_state = np.full(2 * zones, START_C)
-    sums = np.zeros((2, 3, len(reduction.lanes.zone_a)))
+    kinds = UNCOUNTED + 1
+    sums = Sums(
+        flow=np.zeros(kinds * reduction.lane_count),
+        kept=np.zeros(kinds),
+        warmth=np.zeros((zones, kinds)),
+        beam=np.zeros((zones, kinds)),
+        diffuse=np.zeros((zones, kinds)),
+    )
     warmup = options.warmup_days * 24 * steps
     for first, count, is_counted in (
         (-warmup % (HOURS * steps), warmup, False),
@@ -35,11 +43,21 @@ def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HO
             zone_state, assembly.rho_cp_j_per_m3k, steps, first, count, is_counted,
             options.interior_convection == "natural",
         )  # fmt: skip
+    _hand_back(reduction, assembly, sums, tally)
+    return reduction
+
+
+def _hand_back(reduction: Reduction, assembly: Assembly, sums: Sums, tally: Tally) -> None:
+    """From sums by lane to those by element."""
+    chains = assembly.chains
+    flow = sums.flow.reshape(UNCOUNTED + 1, -1)[:UNCOUNTED]
     for lane, group in reduction.groups:
         area = sum(group.areas)
-        if reduction.lanes.is_counted[lane]:
-            for e, own in zip(group.members, group.areas, strict=True):
-                tally.element[e] += sums[0, :, lane] * (own / area)
-        if reduction.lanes.is_stored[lane]:
-            tally.storage[:] += sums[1, :, lane]
-    return reduction
+        for e, own in zip(group.members, group.areas, strict=True):
+            tally.element[e] = flow[:, lane] * (own / area)
+    counted = sums.warmth[:, :UNCOUNTED]
+    for e in np.flatnonzero(chains.bypass):
+        tally.element[e] += chains.bypass[e] * counted[chains.zone_a[e]]
+    tally.storage[:] += sums.kept[:UNCOUNTED]
+    sun = reduction.sun_weight
+    tally.solar[:] = sun[0] @ sums.beam[:, :UNCOUNTED] + sun[1] @ sums.diffuse[:, :UNCOUNTED]

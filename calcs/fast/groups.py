@@ -43,9 +43,45 @@ class Reduction:
 
     lanes: Lanes
     series: Series
+    sun_weight: FloatArray  # 2 x zones: share of beam, of diffuse kept by the conditioned space
     air: Air
     wind_outside: bool
-    groups: tuple[tuple[int, Group], ...]
+    groups: tuple[tuple[int, Group], ...]  # lane, group
+    lane_count: int
+
+
+def place_of(lane: int) -> int:
+    """Where the first row of a lane stands in the working array."""
+    return (lane // WIDTH) * at.BLOCK + lane % WIDTH
+
+
+class _Places:
+    """Lanes handed out one after the other, in blocks."""
+
+    def __init__(self) -> None:
+        self.lanes: list[tuple[int, Group]] = []
+        self.segments: list[tuple[int, int, int, int]] = []
+        self.runs: list[tuple[int, int, int]] = []
+        self.pairs: list[tuple[int, int, int]] = []
+        self.cursor = self.before = 0
+
+    def add(self, faces: int, groups: list[Group]) -> int:
+        """Lanes for groups of one kind; says the place of the first."""
+        filled = -(-len(groups) // FILL) * FILL
+        if self.cursor % WIDTH + filled > WIDTH:
+            self.cursor += WIDTH - self.cursor % WIDTH
+        lane, place = self.cursor, place_of(self.cursor)
+        last = self.segments[-1] if self.segments else (0, 0, 0, 0)
+        self.before = 0
+        if last[0] == faces and last[2] + last[3] == lane and lane % WIDTH:
+            # Work goes on in the same segment.
+            self.before = last[3]
+            self.segments[-1] = (*last[:3], last[3] + filled)
+        else:
+            self.segments.append((faces, place, lane, filled))
+        self.lanes += [(lane + i, group) for i, group in enumerate(groups)]
+        self.cursor += filled
+        return place
 
 
 def reduce(assembly: Assembly, options: Options) -> Reduction:
@@ -143,8 +179,7 @@ class _Builder:
             shared = (e,)
         key = (
             c["zone_a"][e], c["zone_b"][e], capacity, conductance, c["up_a"][e], c["film_a"][e],
-            c["still_a"][e],
-            c["counted"][e], self.assembly.components[e], shared,
+            c["still_a"][e], c["counted"][e], self.assembly.components[e], shared,
             (self._nodes(e, "slope"), star) if is_soft else (),
         )  # fmt: skip
         return key, chain, face
@@ -186,49 +221,76 @@ class _Builder:
 
     def _lay(self, one: list[Group], two: list[Group]) -> Reduction:
         c = self.c
-        zone_b = {id(group): c["zone_b"][group.members[0]] for group in (*one, *two)}
-        outer = [group for group in one if zone_b[id(group)] == OUTDOOR_FACE]
-        outer.sort(key=lambda group: c["zone_a"][group.members[0]])
-        inner = [group for group in one if zone_b[id(group)] != OUTDOOR_FACE]
-        filled = -(len(outer) + len(inner)) % FILL
-        placed = [*enumerate((*outer, *inner))]
-        first_two = len(placed) + filled
-        placed += [(first_two + i, group) for i, group in enumerate(two)]
-        count = first_two + len(two)
-        blocks = max(-(-count // WIDTH), 1)
-        rows = np.zeros(blocks * ROWS * WIDTH)
+        found = self._place(one, two)
+        blocks = -(-found.cursor // WIDTH)
+        rows = np.zeros(blocks * at.BLOCK)
         by_row = rows.reshape(blocks, ROWS, WIDTH)
         by_row[:, [at.SELF_A // WIDTH, at.SELF_B // WIDTH]] = 1.0
-        zones_a, zones_b = np.zeros(count, dtype=np.int64), np.full(count, -1)
-        counted, stored = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
+        outer: list[tuple[int, Group]] = []
         ground: list[tuple[int, int]] = []
-        for lane, group in placed:
+        for lane, group in found.lanes:
+            place = place_of(lane)
+            for row, value in self._constants(group).items():
+                rows[place + row] = value
             e = group.members[0]
-            zones_a[lane], zones_b[lane] = c["zone_a"][e], c["zone_b"][e]
-            counted[lane], stored[lane] = c["counted"][e], c["stored"][e]
-            if c["zone_b"][e] == GROUND_FACE:
-                ground.append((lane, c["ground"][e]))
-            base = (lane // WIDTH) * ROWS * WIDTH + lane % WIDTH
-            for place, value in self._constants(group).items():
-                rows[base + place] = value
-        series, light, open_air = self._series(outer)
+            if c["zone_b"][e] == OUTDOOR_FACE:
+                outer.append((place, group))
+            elif c["zone_b"][e] == GROUND_FACE:
+                ground.append((place, c["ground"][e]))
+        series, light, open_air = self._series([group for _, group in outer])
+        zones = len(self.conditioned)
+        bypass = np.zeros(zones)
+        for e, value in enumerate(c["bypass"]):
+            bypass[c["zone_a"][e]] += value
+        places = [(place, row) for (place, _), row in zip(outer, light, strict=True)]
         return Reduction(
             lanes=Lanes(
                 rows=rows,
-                counts=np.array([first_two, count, len(outer)], dtype=np.int64),
-                zone_a=zones_a,
-                zone_b=zones_b,
-                light=light,
+                segments=np.array(found.segments, dtype=np.int64).reshape(-1, 4),
+                runs=np.array(found.runs, dtype=np.int64).reshape(-1, 3),
+                pairs=np.array(found.pairs, dtype=np.int64).reshape(-1, 3),
+                is_lit=np.array(self._lit()),
+                outer=np.array(places, dtype=np.int64).reshape(-1, 2),
                 ground=np.array(ground, dtype=np.int64).reshape(-1, 2),
-                is_counted=counted,
-                is_stored=stored,
-                sun_weight=self._sun_weight(),
+                heated=np.array([self._main_zone(found.pairs)]),
+                bypass=bypass,
             ),
             series=series,
+            sun_weight=self._sun_weight(),
             air=open_air,
             wind_outside=self.options.exterior_convection == "wind",
-            groups=tuple(placed),
+            groups=tuple(found.lanes),
+            lane_count=blocks * WIDTH,
         )
+
+    def _place(self, one: list[Group], two: list[Group]) -> _Places:
+        """Lanes of groups: those at one zone in runs side by side, then those between zones."""
+        c = self.c
+        runs: dict[int, list[Group]] = {}
+        for group in one:
+            runs.setdefault(c["zone_a"][group.members[0]], []).append(group)
+        found = _Places()
+        for zone in sorted(runs):
+            for first in range(0, len(runs[zone]), WIDTH):
+                place = found.add(1, runs[zone][first : first + WIDTH])
+                found.runs.append((zone, place, found.segments[-1][3] - found.before))
+        for first in range(0, len(two), WIDTH):
+            some = two[first : first + WIDTH]
+            place = found.add(2, some)
+            for i, group in enumerate(some):
+                e = group.members[0]
+                found.pairs.append((place + i, c["zone_a"][e], c["zone_b"][e]))
+        return found
+
+    def _main_zone(self, pairs: list[tuple[int, int, int]]) -> int:
+        """The zone with a plant, when it is one and all that joins zones joins them to it."""
+        air = self.assembly.air
+        if sum(self.conditioned) != 1:
+            return -1
+        main = self.conditioned.index(1)
+        joined = [(za, zb) for _, za, zb in pairs]
+        joined += list(zip(air.path_source.tolist(), air.path_target.tolist(), strict=True))
+        return main if all(main in pair or pair[0] == pair[1] for pair in joined) else -1
 
     def _constants(self, group: Group) -> dict[int, float]:
         """What goes into the rows of a group's lane."""
@@ -248,7 +310,7 @@ class _Builder:
         warmer_b, cooler_b = self._convection(c["up_b"][e])
         start = START_C * (chain.share[:, 0] + chain.share[:, 1]) / (1.0 - chain.decay)
         found = {
-            at.AREA: total,
+            at.AREA: total, at.AREA_STORED: total * c["stored"][e],
             at.SELF_A: chain.self_a, at.SELF_B: chain.self_b, at.ACROSS: chain.across,
             at.STORE_A: chain.store_a, at.STORE_B: chain.store_b,
             at.DECAY_1: float(chain.decay[0]), at.DECAY_2: float(chain.decay[1]),
@@ -258,11 +320,10 @@ class _Builder:
             at.SHARE_3A: float(chain.share[2, 0]), at.SHARE_3B: float(chain.share[2, 1]),
             at.WARMER_A: warmer_a, at.COOLER_A: cooler_a,
             at.FILM_A: c["film_a"][e] or c["still_a"][e],
-            at.FREE_A: float(c["film_a"][e] == 0.0 and c["still_a"][e] == 0.0),
+            at.FREE_A: float(c["film_a"][e] + c["still_a"][e] == 0.0),
             at.STAR_A: 4.0 * SIGMA * mean(c["exchange_a"]) * (c["film_a"][e] == 0.0),
             at.BEAM_A: mean_sun(0), at.DIFFUSE_A: mean_sun(1),
             at.BEAM_B: mean_sun(2), at.DIFFUSE_B: mean_sun(3),
-            at.BYPASS: sum(c["bypass"][i] for i in group.members),
             at.END_A: START_C, at.END_B: START_C,
             at.STATE_1: float(start[0]), at.STATE_2: float(start[1]),
             at.STATE_3: float(start[2]),
@@ -278,7 +339,7 @@ class _Builder:
             found |= {
                 at.WARMER_B: warmer_b, at.COOLER_B: cooler_b,
                 at.FILM_B: c["film_b"][e] or c["still_b"][e],
-                at.FREE_B: float(c["film_b"][e] == 0.0 and c["still_b"][e] == 0.0),
+                at.FREE_B: float(c["film_b"][e] + c["still_b"][e] == 0.0),
                 at.STAR_B: 4.0 * SIGMA * c["exchange_b"][e] * (c["film_b"][e] == 0.0),
             }  # fmt: skip
         elif c["zone_b"][e] == GROUND_FACE:
@@ -309,6 +370,11 @@ class _Builder:
             float(reach @ beam), float(reach @ diffuse), float(rest @ beam), float(rest @ diffuse),
         )  # fmt: skip
 
+    def _lit(self) -> list[bool]:
+        forcing = self.assembly.forcing
+        zones = range(len(self.conditioned))
+        return [bool(forcing.beam[z].any() or forcing.diffuse[z].any()) for z in zones]
+
     def _sun_weight(self) -> FloatArray:
         """Share of each zone's sun that the conditioned space keeps, as the full loop counts it."""
         c = self.c
@@ -324,7 +390,7 @@ class _Builder:
                 weight[1, zone] += c["area"][e] * c["diffuse_share"][i]
         return weight
 
-    def _series(self, outer: list[Group]) -> tuple[Series, NDArray[np.int64], Air]:
+    def _series(self, outer: list[Group]) -> tuple[Series, list[int], Air]:
         assembly, options = self.assembly, self.options
         steps = len(assembly.forcing.outdoor)
         air = Air(
@@ -332,12 +398,12 @@ class _Builder:
             outdoor=assembly.forcing.outdoor,
             sky=assembly.forcing.sky,
             wind=assembly.forcing.wind,
-            steps_per_hour=options.steps_per_hour,
             thinness=assembly.thinness,
+            steps_per_hour=options.steps_per_hour,
         )
         total, current, fall = (np.empty((len(outer), steps)) for _ in range(3))
         lit: list[FloatArray] = []
-        light = np.full(len(outer), -1)
+        light = [-1] * len(outer)
         for lane, group in enumerate(outer):
             area = sum(group.areas)
             parts = tuple(

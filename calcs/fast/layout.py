@@ -2,7 +2,9 @@
 
 Every quantity of a group has a row of ``WIDTH`` lanes in one flat array, a group a lane. One array
 with fixed distances lets the compiler see that rows never overlap, so that it works on several
-groups at once. More groups than lanes go on in a further block of rows.
+groups at once. More groups than lanes go on in a further block of rows. Groups with one face in
+the same zone lie side by side, filled up with empty lanes to a multiple of ``FILL``; so do groups
+with two.
 """
 
 from __future__ import annotations
@@ -12,48 +14,62 @@ from typing import NamedTuple
 import numpy as np
 
 WIDTH = 64
-FILL = 4  # lanes of a kind are filled up to a multiple of this
-ROWS = 64
+FILL = 4
+ROWS = 76
+BLOCK = ROWS * WIDTH
+UNCOUNTED = 3  # kind of hour before the year begins
 
 # Constants of a group, per area: F, C/Δt and B of its chain (see `chains`) ...
-(AREA, SELF_A, SELF_B, ACROSS, STORE_A, STORE_B, DECAY_1, DECAY_2, DECAY_3,
+(AREA, AREA_STORED, SELF_A, SELF_B, ACROSS, STORE_A, STORE_B, DECAY_1, DECAY_2, DECAY_3,
  SHARE_1A, SHARE_1B, SHARE_2A, SHARE_2B, SHARE_3A, SHARE_3B,
  # ... convection of a face warmer and cooler than the air, times the cube root of the difference;
- # a combined film in their place, with FREE 0; radiation to the star over the cubed mean ...
+ # a fixed coefficient in their place, with FREE 0; radiation to the star over the cubed mean ...
  WARMER_A, COOLER_A, FILM_A, FREE_A, STAR_A,
  WARMER_B, COOLER_B, FILM_B, FREE_B, STAR_B,
  # ... a gap whose conductance follows its temperature; sun let in that falls on the faces ...
- GAP, GAP_SLOPE, GAP_STAR, BEAM_A, DIFFUSE_A, BEAM_B, DIFFUSE_B, BYPASS,
- # what the step brings: the outer face (see `outside`), light in the inner pane, sun, zones ...
- TOTAL_B, CURRENT_B, FALL_B, LIGHT_A, SUN_A, SUN_B, AIR_A, RADIANT_A, AIR_B, RADIANT_B,
+ GAP, GAP_SLOPE, GAP_STAR, BEAM_A, DIFFUSE_A, BEAM_B, DIFFUSE_B,
+ # what the step brings: the outer face (see `outside`), light in the inner pane, zones ...
+ TOTAL_B, CURRENT_B, LIGHT_A, AIR_A, RADIANT_A, AIR_B, RADIANT_B, LIT_A, DIM_A, LIT_B, DIM_B,
  # ... the state ...
  END_A, END_B, STATE_1, STATE_2, STATE_3,
- # ... coefficients of the step, answers to no zone at all and to a unit drive, and sums.
- CONVECTION_A, RADIATION_A, CONVECTION_B, RADIATION_B,
+ # ... coefficients of the step, sun, and answers to no zone at all and to a unit drive ...
+ CONVECTION_A, RADIATION_A, CONVECTION_B, RADIATION_B, SUN_A, SUN_B,
  OWN_A, OWN_B, UNIT_AA, UNIT_AB, UNIT_BB,
- AIR_AIR, AIR_STAR, STAR_STAR, TO_AIR, TO_STAR,
- FLOW, KEPT) = (WIDTH * row for row in range(64))  # fmt: skip
+ # ... what is asked of the zones: coefficients and currents of face a and of face b, and across.
+ AIR_AIR_A, AIR_STAR_A, STAR_STAR_A, TO_AIR_A, TO_STAR_A,
+ AIR_AIR_B, AIR_STAR_B, STAR_STAR_B, TO_AIR_B, TO_STAR_B,
+ AIR_AIR, AIR_STAR, STAR_AIR, STAR_STAR) = (WIDTH * row for row in range(74))  # fmt: skip
 
 
 class Lanes(NamedTuple):
-    """Groups by lane: first those with one face in a zone, sorted by it, then those with two."""
+    """Groups by lane; a lane's place in ``rows`` is that of its block and its place in it."""
 
     rows: np.ndarray  # flat, blocks x ROWS x WIDTH
-    counts: np.ndarray  # lanes with one zone face, filled up; all lanes; those outdoors
-    zone_a: np.ndarray  # lane
-    zone_b: np.ndarray  # lane, or -1
-    light: np.ndarray  # lane with an outer series, row of the light in its inner pane or -1
-    ground: np.ndarray  # ground lanes: lane, row
-    is_counted: np.ndarray  # lane
-    is_stored: np.ndarray  # lane
-    sun_weight: np.ndarray  # 2 x zones: share of beam and of diffuse kept by the conditioned space
+    segments: np.ndarray  # of lanes worked together: faces in zones (1 or 2), place, lane, lanes
+    runs: np.ndarray  # of lanes with one face in a zone: zone, place, lanes
+    pairs: np.ndarray  # lane with two: place, zone a, zone b
+    is_lit: np.ndarray  # z, whether windows let sun in
+    outer: np.ndarray  # outdoor face: place in rows, row of the light in its inner pane or -1
+    ground: np.ndarray  # ground face: place in rows, row of the ground temperature
+    heated: np.ndarray  # the zone with a plant when it is the only one all others hang on, or -1
+    bypass: np.ndarray  # z, W/K from zone air to outdoor air beside panes
 
 
 class Series(NamedTuple):
     """What changes with time for the lanes, by step."""
 
-    total: np.ndarray  # outer lanes, s
-    current: np.ndarray  # outer lanes, s
-    fall: np.ndarray  # outer lanes, s
+    total: np.ndarray  # outdoor faces, s
+    current: np.ndarray  # outdoor faces, s
+    fall: np.ndarray  # outdoor faces, s
     light: np.ndarray  # rows, s
     leak_wind: np.ndarray  # z, s, m³/s by wind alone
+
+
+class Sums(NamedTuple):
+    """Sums over the hours of each kind (see `_kernel_data`, and UNCOUNTED)."""
+
+    flow: np.ndarray  # kind x lanes, flat: heat leaving by face b, less light in the panes, Wh
+    kept: np.ndarray  # kind, heat taken up by groups at the conditioned space, Wh
+    warmth: np.ndarray  # z, kind: air less outdoors, K·h
+    beam: np.ndarray  # z, kind, Wh
+    diffuse: np.ndarray  # z, kind, Wh

@@ -1,9 +1,10 @@
 """The fast hour loop: the same balance as the full one, over groups of cut chains.
 
-What differs from the full loop: a chain is its two ends and three states; outside faces take their
+What differs from the full loop: a chain is its two ends and a few states; outside faces take their
 coefficients from series made beforehand; alike elements are one group; the cube root is a
-rational function. The zones are solved in a fixed order, stars first and the heated zone last, so
-that its thermostat is settled by one line of algebra.
+rational function. Where one zone has the plant and the others hang on it alone, as a loft, a
+cellar and a garage on a house, each is eliminated by itself, so that the cost grows with the
+number of zones and not with its cube, and the thermostat is settled by one line of algebra.
 """
 
 from __future__ import annotations
@@ -27,15 +28,13 @@ from calcs.fast import layout as at
 N0, N1, N2 = 4.350015443190944, 32.31363438307884, 12.120290937218277
 D1, D2, D3 = 23.312709516597533, 23.68683013235676, 0.7283088245169628
 
-BLOCK = at.ROWS * at.WIDTH
-
 
 @compiled_loosely
-def one_face(p, lanes, natural_inside, outdoor):  # type: ignore[no-untyped-def]  # numba infers
-    """Groups with one face in a zone: their answers and what they ask of the zone."""
+def one_face(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba infers
+    """Groups with one face in a zone: their answers, and what each asks of its zone."""
     for e in range(lanes):
-        temperature_a, temperature_b = p[at.END_A + e], p[at.END_B + e]
         air, star = p[at.AIR_A + e], p[at.RADIANT_A + e]
+        temperature_a, temperature_b = p[at.END_A + e], p[at.END_B + e]
         difference = temperature_a - air
         warmer, cooler = p[at.WARMER_A + e], p[at.COOLER_A + e]
         steep = warmer if difference > 0.0 else cooler
@@ -51,12 +50,15 @@ def one_face(p, lanes, natural_inside, outdoor):  # type: ignore[no-untyped-def]
         gap = p[at.GAP + e] * (1.0 + p[at.GAP_SLOPE + e] * (middle - GAS_REFERENCE_C))
         gap += p[at.GAP_STAR + e] * (warm * warm * warm)
         link = p[at.ACROSS + e] + gap
+        beam, diffuse = p[at.LIT_A + e], p[at.DIM_A + e]
+        sun_a = p[at.BEAM_A + e] * beam + p[at.DIFFUSE_A + e] * diffuse
+        sun_b = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
         own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
         own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
-        own_a += p[at.LIGHT_A + e] + p[at.SUN_A + e]
+        own_a += p[at.LIGHT_A + e] + sun_a
         own_b = p[at.STORE_B + e] * temperature_b + p[at.SHARE_1B + e] * p[at.STATE_1 + e]
         own_b += p[at.SHARE_2B + e] * p[at.STATE_2 + e] + p[at.SHARE_3B + e] * p[at.STATE_3 + e]
-        own_b += p[at.CURRENT_B + e] + p[at.SUN_B + e]
+        own_b += p[at.CURRENT_B + e] + sun_b
         sum_a = p[at.SELF_A + e] + gap + convection + radiation
         sum_b = p[at.SELF_B + e] + gap + p[at.TOTAL_B + e]
         inverse = 1.0 / (sum_a * sum_b - link * link)
@@ -68,24 +70,27 @@ def one_face(p, lanes, natural_inside, outdoor):  # type: ignore[no-untyped-def]
         p[at.UNIT_AB + e] = unit_ab
         p[at.CONVECTION_A + e] = convection
         p[at.RADIATION_A + e] = radiation
-        area, bypass = p[at.AREA + e], p[at.BYPASS + e]
-        to_air, to_star = area * convection, area * radiation
-        p[at.AIR_AIR + e] = to_air * (1.0 - unit_aa * convection) + bypass
-        p[at.AIR_STAR + e] = -to_air * unit_aa * radiation
-        p[at.STAR_STAR + e] = to_star * (1.0 - unit_aa * radiation)
-        p[at.TO_AIR + e] = to_air * answer_a + bypass * outdoor
-        p[at.TO_STAR + e] = to_star * answer_a
+        p[at.SUN_A + e] = sun_a
+        p[at.SUN_B + e] = sun_b
+        by_air, by_star = p[at.AREA + e] * convection, p[at.AREA + e] * radiation
+        p[at.AIR_AIR_A + e] = by_air * (1.0 - unit_aa * convection)
+        p[at.AIR_STAR_A + e] = -by_air * unit_aa * radiation
+        p[at.STAR_STAR_A + e] = by_star * (1.0 - unit_aa * radiation)
+        p[at.TO_AIR_A + e] = by_air * answer_a
+        p[at.TO_STAR_A + e] = by_star * answer_a
 
 
 @compiled_loosely
 def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba infers
-    """Groups with both faces in zones: their coefficients and answers."""
+    """Groups with both faces in zones: their answers, and what each asks of the two zones."""
     for e in range(lanes):
         temperature_a, temperature_b = p[at.END_A + e], p[at.END_B + e]
-        difference = temperature_a - p[at.AIR_A + e]
+        air, star = p[at.AIR_A + e], p[at.RADIANT_A + e]
+        air_b, star_b = p[at.AIR_B + e], p[at.RADIANT_B + e]
+        difference = temperature_a - air
         warmer, cooler = p[at.WARMER_A + e], p[at.COOLER_A + e]
         steep = warmer if difference > 0.0 else cooler
-        other = temperature_b - p[at.AIR_B + e]
+        other = temperature_b - air_b
         warmer, cooler = p[at.WARMER_B + e], p[at.COOLER_B + e]
         steep_b = warmer if other > 0.0 else cooler
         if natural_inside:
@@ -95,105 +100,218 @@ def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numb
             steep_b *= s * (N0 + s * (N1 + s * N2)) / (1.0 + s * (D1 + s * (D2 + s * D3)))
         steep = steep if steep > LEAST_CONVECTION else LEAST_CONVECTION
         steep_b = steep_b if steep_b > LEAST_CONVECTION else LEAST_CONVECTION
-        convection = p[at.FILM_A + e] + p[at.FREE_A + e] * steep
-        convection_b = p[at.FILM_B + e] + p[at.FREE_B + e] * steep_b
-        mean = 0.5 * (temperature_a + p[at.RADIANT_A + e]) + KELVIN
-        radiation = p[at.STAR_A + e] * (mean * mean * mean)
-        mean = 0.5 * (temperature_b + p[at.RADIANT_B + e]) + KELVIN
-        radiation_b = p[at.STAR_B + e] * (mean * mean * mean)
+        ca = p[at.FILM_A + e] + p[at.FREE_A + e] * steep
+        cb = p[at.FILM_B + e] + p[at.FREE_B + e] * steep_b
+        mean = 0.5 * (temperature_a + star) + KELVIN
+        ra = p[at.STAR_A + e] * (mean * mean * mean)
+        mean = 0.5 * (temperature_b + star_b) + KELVIN
+        rb = p[at.STAR_B + e] * (mean * mean * mean)
+        sun_a = p[at.BEAM_A + e] * p[at.LIT_A + e] + p[at.DIFFUSE_A + e] * p[at.DIM_A + e]
+        sun_b = p[at.BEAM_B + e] * p[at.LIT_B + e] + p[at.DIFFUSE_B + e] * p[at.DIM_B + e]
         own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
         own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
-        own_a += p[at.SUN_A + e]
+        own_a += sun_a
         own_b = p[at.STORE_B + e] * temperature_b + p[at.SHARE_1B + e] * p[at.STATE_1 + e]
         own_b += p[at.SHARE_2B + e] * p[at.STATE_2 + e] + p[at.SHARE_3B + e] * p[at.STATE_3 + e]
-        own_b += p[at.SUN_B + e]
-        sum_a = p[at.SELF_A + e] + convection + radiation
-        sum_b = p[at.SELF_B + e] + convection_b + radiation_b
+        own_b += sun_b
+        sum_a = p[at.SELF_A + e] + ca + ra
+        sum_b = p[at.SELF_B + e] + cb + rb
         link = p[at.ACROSS + e]
         inverse = 1.0 / (sum_a * sum_b - link * link)
         unit_aa, unit_ab, unit_bb = sum_b * inverse, link * inverse, sum_a * inverse
-        p[at.OWN_A + e] = unit_aa * own_a + unit_ab * own_b
-        p[at.OWN_B + e] = unit_ab * own_a + unit_bb * own_b
+        answer_a = unit_aa * own_a + unit_ab * own_b
+        answer_b = unit_ab * own_a + unit_bb * own_b
+        p[at.OWN_A + e] = answer_a
+        p[at.OWN_B + e] = answer_b
         p[at.UNIT_AA + e] = unit_aa
         p[at.UNIT_AB + e] = unit_ab
         p[at.UNIT_BB + e] = unit_bb
-        p[at.CONVECTION_A + e] = convection
-        p[at.RADIATION_A + e] = radiation
-        p[at.CONVECTION_B + e] = convection_b
-        p[at.RADIATION_B + e] = radiation_b
+        p[at.CONVECTION_A + e] = ca
+        p[at.RADIATION_A + e] = ra
+        p[at.CONVECTION_B + e] = cb
+        p[at.RADIATION_B + e] = rb
+        p[at.SUN_A + e] = sun_a
+        p[at.SUN_B + e] = sun_b
+        area = p[at.AREA + e]
+        p[at.AIR_AIR_A + e] = area * ca * (1.0 - unit_aa * ca)
+        p[at.AIR_STAR_A + e] = -area * ca * unit_aa * ra
+        p[at.STAR_STAR_A + e] = area * ra * (1.0 - unit_aa * ra)
+        p[at.TO_AIR_A + e] = area * ca * answer_a
+        p[at.TO_STAR_A + e] = area * ra * answer_a
+        p[at.AIR_AIR_B + e] = area * cb * (1.0 - unit_bb * cb)
+        p[at.AIR_STAR_B + e] = -area * cb * unit_bb * rb
+        p[at.STAR_STAR_B + e] = area * rb * (1.0 - unit_bb * rb)
+        p[at.TO_AIR_B + e] = area * cb * answer_b
+        p[at.TO_STAR_B + e] = area * rb * answer_b
+        crossing = -area * unit_ab
+        p[at.AIR_AIR + e] = crossing * ca * cb
+        p[at.AIR_STAR + e] = crossing * ca * rb
+        p[at.STAR_AIR + e] = crossing * ra * cb
+        p[at.STAR_STAR + e] = crossing * ra * rb
 
 
 @compiled_loosely
-def close_one(p, lanes):  # type: ignore[no-untyped-def]  # numba infers
-    """New ends and states of groups with one zone face; ``AIR_A``, ``RADIANT_A`` are the new ones.
+def close_one(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba infers
+    """New ends and states of groups with one zone face; adds what leaves by face b to ``flow``.
 
-    Leaves the heat that leaves by face b, and what the group took up, per group. [W]
+    Returns the heat that the groups at the conditioned space took up. [W]
     """
+    kept = 0.0
     for e in range(lanes):
-        air, star = p[at.AIR_A + e], p[at.RADIANT_A + e]
-        drive = p[at.CONVECTION_A + e] * air + p[at.RADIATION_A + e] * star
+        convection, radiation = p[at.CONVECTION_A + e], p[at.RADIATION_A + e]
+        drive = convection * p[at.AIR_A + e] + radiation * p[at.RADIANT_A + e]
         a = p[at.OWN_A + e] + p[at.UNIT_AA + e] * drive
         b = p[at.OWN_B + e] + p[at.UNIT_AB + e] * drive
-        into = drive - (p[at.CONVECTION_A + e] + p[at.RADIATION_A + e]) * a
-        out = p[at.TOTAL_B + e] * b - p[at.CURRENT_B + e]
-        light, area = p[at.LIGHT_A + e], p[at.AREA + e]
-        p[at.FLOW + e] = area * (out - light)
-        p[at.KEPT + e] = area * (into + light + p[at.SUN_A + e] + p[at.SUN_B + e] - out)
-        state = p[at.DECAY_1 + e] * p[at.STATE_1 + e]
-        p[at.STATE_1 + e] = state + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
-        state = p[at.DECAY_2 + e] * p[at.STATE_2 + e]
-        p[at.STATE_2 + e] = state + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
-        state = p[at.DECAY_3 + e] * p[at.STATE_3 + e]
-        p[at.STATE_3 + e] = state + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        out = p[at.TOTAL_B + e] * b - p[at.CURRENT_B + e] - p[at.LIGHT_A + e]
+        into = drive - (convection + radiation) * a + p[at.SUN_A + e] + p[at.SUN_B + e]
+        flow[e] += hours * p[at.AREA + e] * out
+        kept += p[at.AREA_STORED + e] * (into - out)
+        one, two, three = p[at.STATE_1 + e], p[at.STATE_2 + e], p[at.STATE_3 + e]
+        one = p[at.DECAY_1 + e] * one + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
+        two = p[at.DECAY_2 + e] * two + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
+        three = p[at.DECAY_3 + e] * three + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        p[at.STATE_1 + e] = one
+        p[at.STATE_2 + e] = two
+        p[at.STATE_3 + e] = three
         p[at.END_A + e] = a
         p[at.END_B + e] = b
+    return kept
 
 
 @compiled_loosely
-def close_two(p, lanes):  # type: ignore[no-untyped-def]  # numba infers
+def close_two(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba infers
     """The same for groups with two zone faces."""
+    kept = 0.0
     for e in range(lanes):
-        drive = (
-            p[at.CONVECTION_A + e] * p[at.AIR_A + e] + p[at.RADIATION_A + e] * p[at.RADIANT_A + e]
-        )
-        drive_b = (
-            p[at.CONVECTION_B + e] * p[at.AIR_B + e] + p[at.RADIATION_B + e] * p[at.RADIANT_B + e]
-        )
+        ca, ra = p[at.CONVECTION_A + e], p[at.RADIATION_A + e]
+        cb, rb = p[at.CONVECTION_B + e], p[at.RADIATION_B + e]
+        drive = ca * p[at.AIR_A + e] + ra * p[at.RADIANT_A + e]
+        drive_b = cb * p[at.AIR_B + e] + rb * p[at.RADIANT_B + e]
         a = p[at.OWN_A + e] + p[at.UNIT_AA + e] * drive + p[at.UNIT_AB + e] * drive_b
         b = p[at.OWN_B + e] + p[at.UNIT_AB + e] * drive + p[at.UNIT_BB + e] * drive_b
-        into = drive - (p[at.CONVECTION_A + e] + p[at.RADIATION_A + e]) * a
-        out = (p[at.CONVECTION_B + e] + p[at.RADIATION_B + e]) * b - drive_b - p[at.SUN_B + e]
-        area = p[at.AREA + e]
-        p[at.FLOW + e] = area * out
-        p[at.KEPT + e] = area * (into + p[at.SUN_A + e] - out)
-        state = p[at.DECAY_1 + e] * p[at.STATE_1 + e]
-        p[at.STATE_1 + e] = state + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
-        state = p[at.DECAY_2 + e] * p[at.STATE_2 + e]
-        p[at.STATE_2 + e] = state + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
-        state = p[at.DECAY_3 + e] * p[at.STATE_3 + e]
-        p[at.STATE_3 + e] = state + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        out = (cb + rb) * b - drive_b - p[at.SUN_B + e]
+        into = drive - (ca + ra) * a + p[at.SUN_A + e]
+        flow[e] += hours * p[at.AREA + e] * out
+        kept += p[at.AREA_STORED + e] * (into - out)
+        one, two, three = p[at.STATE_1 + e], p[at.STATE_2 + e], p[at.STATE_3 + e]
+        one = p[at.DECAY_1 + e] * one + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
+        two = p[at.DECAY_2 + e] * two + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
+        three = p[at.DECAY_3 + e] * three + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        p[at.STATE_1 + e] = one
+        p[at.STATE_2 + e] = two
+        p[at.STATE_3 + e] = three
         p[at.END_A + e] = a
         p[at.END_B + e] = b
+    return kept
 
 
 @compiled_loosely
-def forward(matrix, right, push, pivots):  # type: ignore[no-untyped-def]  # numba infers
-    """Eliminate all unknowns but the last; no pivoting: the diagonal is the largest of its row.
+def settle_star(own, right, to_main, from_main, share, main, limits, inverse, answer):  # type: ignore[no-untyped-def]  # numba infers
+    """Air and star of zones that hang on one main zone, and the main zone's plant.
 
-    ``push`` (2 x size) holds what a watt of heating and of cooling brings to each balance.
+    Parameters
+    ----------
+    own : ndarray, shape (zones, 3)
+        Coefficients air-air, air-star, star-star.
+    right : ndarray, shape (zones, 2)
+        Currents to air and star.
+    to_main, from_main : ndarray, shape (zones, 4)
+        Coefficients of the main zone's air, star in a zone's air balance, then in its star
+        balance; and of a zone's air, star in the main zone's air balance, then its star balance.
+    share : ndarray, shape (2, zones)
+        Watts brought to a zone's air by each watt of heating, of cooling.
+    main : int
+    limits : tuple
+        Heating and cooling set-points, heating and cooling capacity.
+    inverse : ndarray, shape (zones, 3)
+        Space to work in.
+    answer : ndarray, shape (2 x zones,)
+        Air, then star temperatures; filled.
+
+    Returns
+    -------
+    float
+        Heat given by the plant, cooling negative. [W]
     """
-    size = right.shape[0]
-    for i in range(size - 1):
-        inverse = 1.0 / matrix[i, i]
-        pivots[i] = inverse
-        for row in range(i + 1, size):
-            factor = matrix[row, i] * inverse
-            if factor != 0.0:
-                for column in range(i + 1, size):
-                    matrix[row, column] -= factor * matrix[i, column]
-                right[row] -= factor * right[i]
-                push[0, row] -= factor * push[0, i]
-                push[1, row] -= factor * push[1, i]
+    zones = own.shape[0]
+    haa, has, hsa, hss = own[main, 0], own[main, 1], own[main, 1], own[main, 2]
+    air, star = right[main, 0], right[main, 1]
+    heat_air, heat_star = 1.0 + share[0, main], 0.0
+    cool_air, cool_star = 1.0 + share[1, main], 0.0
+    for z in range(zones):
+        if z == main:
+            continue
+        if own[z, 2] > 0.0:
+            scale = 1.0 / (own[z, 0] * own[z, 2] - own[z, 1] * own[z, 1])
+            iaa, ias, iss = own[z, 2] * scale, -own[z, 1] * scale, own[z, 0] * scale
+        else:
+            # A zone all of whose faces have combined films has no use for its star.
+            iaa, ias, iss = 1.0 / own[z, 0], 0.0, 0.0
+            right[z, 0] += right[z, 1]
+        inverse[z, 0] = iaa
+        inverse[z, 1] = ias
+        inverse[z, 2] = iss
+        # Rows of the main zone times the inverse of this zone's own part.
+        pa = from_main[z, 0] * iaa + from_main[z, 1] * ias
+        ps = from_main[z, 0] * ias + from_main[z, 1] * iss
+        qa = from_main[z, 2] * iaa + from_main[z, 3] * ias
+        qs = from_main[z, 2] * ias + from_main[z, 3] * iss
+        haa -= pa * to_main[z, 0] + ps * to_main[z, 2]
+        has -= pa * to_main[z, 1] + ps * to_main[z, 3]
+        hsa -= qa * to_main[z, 0] + qs * to_main[z, 2]
+        hss -= qa * to_main[z, 1] + qs * to_main[z, 3]
+        air -= pa * right[z, 0] + ps * right[z, 1]
+        star -= qa * right[z, 0] + qs * right[z, 1]
+        heat_air -= pa * share[0, z]
+        heat_star -= qa * share[0, z]
+        cool_air -= pa * share[1, z]
+        cool_star -= qa * share[1, z]
+    factor = has / hss if hss > 0.0 else 1.0
+    balance = haa - factor * hsa
+    current = air - factor * star if hss > 0.0 else air + star
+    low, high, most, least = limits
+    held, given, kind = current / balance, 0.0, 0
+    # Heating first: with equal set-points no hour is free.
+    if held < low - 1e-9:
+        push = heat_air - factor * heat_star
+        given = min((balance * low - current) / push, most)
+        held = (current + push * given) / balance
+    elif held > high + 1e-9:
+        kind = 1
+        push = cool_air - factor * cool_star
+        given = max((balance * high - current) / push, -least)
+        held = (current + push * given) / balance
+    pushed = heat_star if kind == 0 else cool_star
+    radiant = (star + pushed * given - hsa * held) / hss if hss > 0.0 else held
+    answer[main] = held
+    answer[zones + main] = radiant
+    for z in range(zones):
+        if z == main:
+            continue
+        to_air = right[z, 0] + share[kind, z] * given
+        to_air -= to_main[z, 0] * held + to_main[z, 1] * radiant
+        to_star = right[z, 1] - to_main[z, 2] * held - to_main[z, 3] * radiant
+        answer[z] = inverse[z, 0] * to_air + inverse[z, 1] * to_star
+        answer[zones + z] = (
+            inverse[z, 1] * to_air + inverse[z, 2] * to_star if own[z, 2] > 0.0 else answer[z]
+        )
+    return given
+
+
+@compiled_loosely
+def show_zones(p, runs, pairs, state):  # type: ignore[no-untyped-def]  # numba infers
+    """Write the temperatures of zones beside the lanes that touch them."""
+    zones = state.shape[0] // 2
+    for i in range(runs.shape[0]):
+        q = p[runs[i, 1] :]
+        air, star = state[runs[i, 0]], state[zones + runs[i, 0]]
+        for e in range(runs[i, 2]):
+            q[at.AIR_A + e] = air
+            q[at.RADIANT_A + e] = star
+    for i in range(pairs.shape[0]):
+        q, za, zb = p[pairs[i, 0] :], pairs[i, 1], pairs[i, 2]
+        q[at.AIR_A], q[at.RADIANT_A] = state[za], state[zones + za]
+        q[at.AIR_B], q[at.RADIANT_B] = state[zb], state[zones + zb]
 
 
 @compiled_loosely
@@ -215,67 +333,51 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     """March over ``steps`` steps of the year's ring from ``first_step``.
 
     ``lanes.rows`` and ``zone_state`` (2 x zones: air, then star) are the start and, on return,
-    the end. Results go to ``tally`` and to ``sums`` (lane, kind of hour, leaving and kept) only
-    when ``is_counted``.
+    the end. Results go to ``tally`` and ``sums`` only when ``is_counted``.
     """
-    p = lanes.rows
-    one_end, total_lanes, outer, zones = (
-        lanes.counts[0], lanes.counts[1], lanes.counts[2], air.capacity.shape[0],
-    )  # fmt: skip
-    blocks = p.shape[0] // BLOCK
-    paths = air.path_source.shape[0]
-    losses = air.loss_zone.shape[0]
+    p, segments, runs, pairs = lanes.rows, lanes.segments, lanes.runs, lanes.pairs
+    zones = air.capacity.shape[0]
+    outer, grounds = lanes.outer.shape[0], lanes.ground.shape[0]
+    all_lanes = sums.flow.shape[0] // 4
+    paths, losses = air.path_source.shape[0], air.loss_zone.shape[0]
     size = 2 * zones
     year = forcing.outdoor.shape[0]
     hours_per_step = 1.0 / steps_per_hour
     per_second = steps_per_hour / 3600.0
+    main = lanes.heated[0]
 
+    own, right = np.zeros((zones, 3)), np.zeros((zones, 2))
+    to_main, from_main = np.zeros((zones, 4)), np.zeros((zones, 4))
+    share, inverse = np.zeros((2, zones)), np.zeros((zones, 3))
     matrix, work = np.zeros((size, size)), np.zeros((size, size))
-    right, answer, pivots = np.zeros(size), np.zeros(size), np.zeros(size)
-    push = np.zeros((2, size))
+    whole_right, answer = np.zeros(size), np.zeros(size)
     mode = np.zeros(zones, dtype=np.int64)
     plant, leak = np.zeros(zones), np.zeros(zones)
     open_leak, fans, path_flow = np.zeros(zones), np.zeros(zones), np.zeros(paths)
-    spot = np.zeros(size, dtype=np.int64)  # place in the system of each air and star
 
-    heated, last = 0, 0
-    for z in range(zones):
-        if air.is_conditioned[z]:
-            heated += 1
-            last = z
-    if heated == 1:
-        place = zones
-        for z in range(zones):
-            spot[zones + z] = z
-            if z != last:
-                spot[z] = place
-                place += 1
-        spot[last] = size - 1
-    else:
-        for i in range(size):
-            spot[i] = i
-
+    show_zones(p, runs, pairs, zone_state)
     for count in range(steps):
-        step = (first_step + count) % year
+        step = first_step + count
+        if step >= year:
+            step -= year
         hour = step // steps_per_hour
         outdoor = forcing.outdoor[step]
-        for i in range(size):
-            right[i] = 0.0
-            for j in range(size):
-                matrix[i, j] = 0.0
+        if main < 0:
+            matrix[:] = 0.0
 
         # Moving air.
         for z in range(zones):
-            leak[z] = forcing.air_change[z, hour]
+            blow = forcing.air_change[z, hour]
             if air.leak_stack[z] > 0.0 or air.leak_wind[z] > 0.0:
                 stack = air.leak_stack[z] * abs(zone_state[z] - outdoor) ** air.leak_exponent[z]
                 blown = series.leak_wind[z, step]
-                leak[z] += np.sqrt(stack * stack + blown * blown)
-            open_leak[z] = leak[z]
+                blow += np.sqrt(stack * stack + blown * blown)
+            leak[z] = blow
+            open_leak[z] = blow
             extra = forcing.unbalanced[z, hour]
             fans[z] = forcing.balanced[z, hour]
             if extra > 0.0:
-                fans[z] += np.sqrt(extra * extra + leak[z] * leak[z]) - leak[z]
+                fans[z] += np.sqrt(extra * extra + blow * blow) - blow
         for i in range(paths):
             path_flow[i] = forcing.path_flow[i, hour]
             if air.path_zone[i] >= 0:
@@ -286,186 +388,190 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                     open_leak[target] = max(open_leak[target] - part, 0.0)
         for z in range(zones):
             inertia = air.capacity[z] * per_second
-            flow = rho_cp * (open_leak[z] + fans[z])
-            i, j = spot[z], spot[zones + z]
-            matrix[i, i] += inertia + flow
-            right[i] += inertia * zone_state[z] + flow * outdoor + forcing.convective_gain[z, hour]
-            right[j] += forcing.radiant_gain[z, hour]
+            flow = rho_cp * (open_leak[z] + fans[z]) + lanes.bypass[z]
+            own[z, 0] = inertia + flow
+            own[z, 1] = 0.0
+            own[z, 2] = 0.0
+            right[z, 0] = (
+                inertia * zone_state[z] + flow * outdoor + forcing.convective_gain[z, hour]
+            )
+            right[z, 1] = forcing.radiant_gain[z, hour]
+            for i in range(4):
+                to_main[z, i] = 0.0
+                from_main[z, i] = 0.0
         for i in range(paths):
             flow = rho_cp * path_flow[i]
-            target = spot[air.path_target[i]]
-            matrix[target, target] += flow
-            matrix[target, spot[air.path_source[i]]] -= flow
+            target, source = air.path_target[i], air.path_source[i]
+            if target == source:
+                continue
+            own[target, 0] += flow
+            if main < 0:
+                matrix[target, source] -= flow
+            elif source == main:
+                to_main[target, 0] -= flow
+            else:
+                from_main[source, 0] -= flow
 
-        # What the step brings to each lane.
-        for lane in range(outer):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            p[at.TOTAL_B + e] = series.total[lane, step]
-            p[at.CURRENT_B + e] = (
-                series.current[lane, step] - series.fall[lane, step] * p[at.END_B + e]
-            )
-            if lanes.light[lane] >= 0:
-                p[at.LIGHT_A + e] = series.light[lanes.light[lane], step]
-        for i in range(lanes.ground.shape[0]):
-            lane = lanes.ground[i, 0]
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
+        # What the step brings to outer faces.
+        for i in range(outer):
+            e = lanes.outer[i, 0]
+            p[at.TOTAL_B + e] = series.total[i, step]
+            p[at.CURRENT_B + e] = series.current[i, step] - series.fall[i, step] * p[at.END_B + e]
+            if lanes.outer[i, 1] >= 0:
+                p[at.LIGHT_A + e] = series.light[lanes.outer[i, 1], step]
+        for i in range(runs.shape[0]):
+            z, q = runs[i, 0], p[runs[i, 1] :]
+            if lanes.is_lit[z]:
+                beam, diffuse = forcing.beam[z, hour], forcing.diffuse[z, hour]
+                for e in range(runs[i, 2]):
+                    q[at.LIT_A + e] = beam
+                    q[at.DIM_A + e] = diffuse
+        for i in range(pairs.shape[0]):
+            q, za, zb = p[pairs[i, 0] :], pairs[i, 1], pairs[i, 2]
+            if lanes.is_lit[za]:
+                q[at.LIT_A] = forcing.beam[za, hour]
+                q[at.DIM_A] = forcing.diffuse[za, hour]
+            if lanes.is_lit[zb]:
+                q[at.LIT_B] = forcing.beam[zb, hour]
+                q[at.DIM_B] = forcing.diffuse[zb, hour]
+        for i in range(grounds):
+            e = lanes.ground[i, 0]
             p[at.CURRENT_B + e] = p[at.TOTAL_B + e] * forcing.ground[lanes.ground[i, 1], hour]
-        for lane in range(total_lanes):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            z = lanes.zone_a[lane]
-            p[at.AIR_A + e] = zone_state[z]
-            p[at.RADIANT_A + e] = zone_state[zones + z]
-            beam, diffuse = forcing.beam[z, hour], forcing.diffuse[z, hour]
-            p[at.SUN_A + e] = p[at.BEAM_A + e] * beam + p[at.DIFFUSE_A + e] * diffuse
-            p[at.SUN_B + e] = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
-        for lane in range(one_end, total_lanes):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            z = lanes.zone_b[lane]
-            p[at.AIR_B + e] = zone_state[z]
-            p[at.RADIANT_B + e] = zone_state[zones + z]
-            beam, diffuse = forcing.beam[z, hour], forcing.diffuse[z, hour]
-            p[at.SUN_B + e] = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
 
-        for block in range(blocks):
-            begin, base = block * at.WIDTH, block * BLOCK
-            middle = min(max(one_end - begin, 0), at.WIDTH)
-            end = min(total_lanes - begin, at.WIDTH)
-            one_face(p[base : base + BLOCK], middle, natural_inside, outdoor)
-            two_faces(p[base + middle : base + BLOCK], end - middle, natural_inside)
+        for i in range(segments.shape[0]):
+            q, many = p[segments[i, 1] :], segments[i, 3]
+            if segments[i, 0] == 1:
+                one_face(q, many, natural_inside)
+            else:
+                two_faces(q, many, natural_inside)
 
-        for lane in range(one_end):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            z = lanes.zone_a[lane]
-            i, j = spot[z], spot[zones + z]
-            matrix[i, i] += p[at.AIR_AIR + e]
-            matrix[i, j] += p[at.AIR_STAR + e]
-            matrix[j, j] += p[at.STAR_STAR + e]
-            right[i] += p[at.TO_AIR + e]
-            right[j] += p[at.TO_STAR + e]
-        for z in range(zones):
-            i, j = spot[z], spot[zones + z]
-            matrix[j, i] = matrix[i, j]
-        for lane in range(one_end, total_lanes):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            za, zb = lanes.zone_a[lane], lanes.zone_b[lane]
-            ia, sa, ib, sb = spot[za], spot[zones + za], spot[zb], spot[zones + zb]
-            area = p[at.AREA + e]
-            ha, ra = p[at.CONVECTION_A + e], p[at.RADIATION_A + e]
-            hb, rb = p[at.CONVECTION_B + e], p[at.RADIATION_B + e]
-            aa, bb = area * p[at.UNIT_AA + e], area * p[at.UNIT_BB + e]
-            ab = area * p[at.UNIT_AB + e]
-            matrix[ia, ia] += ha * (area - aa * ha)
-            matrix[ia, sa] -= ha * aa * ra
-            matrix[sa, ia] -= ha * aa * ra
-            matrix[sa, sa] += ra * (area - aa * ra)
-            matrix[ib, ib] += hb * (area - bb * hb)
-            matrix[ib, sb] -= hb * bb * rb
-            matrix[sb, ib] -= hb * bb * rb
-            matrix[sb, sb] += rb * (area - bb * rb)
-            matrix[ia, ib] -= ha * ab * hb
-            matrix[ib, ia] -= ha * ab * hb
-            matrix[ia, sb] -= ha * ab * rb
-            matrix[sb, ia] -= ha * ab * rb
-            matrix[sa, ib] -= ra * ab * hb
-            matrix[ib, sa] -= ra * ab * hb
-            matrix[sa, sb] -= ra * ab * rb
-            matrix[sb, sa] -= ra * ab * rb
-            own_a, own_b = area * p[at.OWN_A + e], area * p[at.OWN_B + e]
-            right[ia] += ha * own_a
-            right[sa] += ra * own_a
-            right[ib] += hb * own_b
-            right[sb] += rb * own_b
-
-        for z in range(zones):
-            # A zone all of whose faces have combined films has no use for its star.
-            i, j = spot[z], spot[zones + z]
-            if matrix[j, j] == 0.0:
-                matrix[j, j] = 1.0
-                matrix[j, i] = -1.0
-                right[i] += right[j]
-                right[j] = 0.0
+        # What the lanes ask of their zones.
+        for i in range(runs.shape[0]):
+            z, q = runs[i, 0], p[runs[i, 1] :]
+            air_air, air_star, star_star, to_air, to_star = 0.0, 0.0, 0.0, 0.0, 0.0
+            for e in range(runs[i, 2]):
+                air_air += q[at.AIR_AIR_A + e]
+                air_star += q[at.AIR_STAR_A + e]
+                star_star += q[at.STAR_STAR_A + e]
+                to_air += q[at.TO_AIR_A + e]
+                to_star += q[at.TO_STAR_A + e]
+            own[z, 0] += air_air
+            own[z, 1] += air_star
+            own[z, 2] += star_star
+            right[z, 0] += to_air
+            right[z, 1] += to_star
+        for i in range(pairs.shape[0]):
+            q, za, zb = p[pairs[i, 0] :], pairs[i, 1], pairs[i, 2]
+            own[za, 0] += q[at.AIR_AIR_A]
+            own[za, 1] += q[at.AIR_STAR_A]
+            own[za, 2] += q[at.STAR_STAR_A]
+            right[za, 0] += q[at.TO_AIR_A]
+            right[za, 1] += q[at.TO_STAR_A]
+            own[zb, 0] += q[at.AIR_AIR_B]
+            own[zb, 1] += q[at.AIR_STAR_B]
+            own[zb, 2] += q[at.STAR_STAR_B]
+            right[zb, 0] += q[at.TO_AIR_B]
+            right[zb, 1] += q[at.TO_STAR_B]
+            air_air, star_star = q[at.AIR_AIR], q[at.STAR_STAR]
+            air_star, star_air = q[at.AIR_STAR], q[at.STAR_AIR]
+            if za == zb:
+                own[za, 0] += 2.0 * air_air
+                own[za, 1] += air_star + star_air
+                own[za, 2] += 2.0 * star_star
+            elif main >= 0:
+                # Face a is at the main zone.
+                from_main[zb, 0] += air_air
+                from_main[zb, 1] += air_star
+                from_main[zb, 2] += star_air
+                from_main[zb, 3] += star_star
+                to_main[zb, 0] += air_air
+                to_main[zb, 1] += star_air
+                to_main[zb, 2] += air_star
+                to_main[zb, 3] += star_star
+            else:
+                matrix[za, zb] += air_air
+                matrix[zb, za] += air_air
+                matrix[za, zones + zb] += air_star
+                matrix[zones + zb, za] += air_star
+                matrix[zones + za, zb] += star_air
+                matrix[zb, zones + za] += star_air
+                matrix[zones + za, zones + zb] += star_star
+                matrix[zones + zb, zones + za] += star_star
 
         has_settled = True
-        if heated == 1:
-            for i in range(size):
-                push[0, i] = 0.0
-                push[1, i] = 0.0
-            push[0, size - 1] = 1.0
-            push[1, size - 1] = 1.0
-            for d in range(losses):
-                if air.loss_zone[d] != last:
-                    continue
-                push[0, spot[air.loss_target[d]]] += forcing.heating_loss[d, hour]
-                push[1, spot[air.loss_target[d]]] += forcing.cooling_loss[d, hour]
-            forward(matrix, right, push, pivots)
-            own, rest = matrix[size - 1, size - 1], right[size - 1]
-            held = rest / own
-            given, kind_of_plant = 0.0, 0
-            low, high = forcing.heating_setpoint[last, step], forcing.cooling_setpoint[last, step]
-            if held < low - 1e-9:
-                given = min((own * low - rest) / push[0, size - 1], air.heating_capacity[last])
-                held = (rest + push[0, size - 1] * given) / own
-            elif held > high + 1e-9:
-                kind_of_plant = 1
-                given = max((own * high - rest) / push[1, size - 1], -air.cooling_capacity[last])
-                held = (rest + push[1, size - 1] * given) / own
-            for z in range(zones):
-                plant[z] = 0.0
-            plant[last] = given
-            work[0, size - 1] = held
-            for i in range(size - 2, -1, -1):
-                value = right[i] + push[kind_of_plant, i] * given
-                for j in range(i + 1, size):
-                    value -= matrix[i, j] * work[0, j]
-                work[0, i] = value * pivots[i]
-            for i in range(size):
-                answer[i] = work[0, spot[i]]
-        else:
-            has_settled = settle_plant(
-                matrix, right, work, answer, air, forcing, step, hour, mode, plant
+        total = 0.0
+        if main >= 0:
+            for i in range(losses):
+                if air.loss_zone[i] == main:
+                    share[0, air.loss_target[i]] = 0.0
+                    share[1, air.loss_target[i]] = 0.0
+            for i in range(losses):
+                if air.loss_zone[i] == main:
+                    share[0, air.loss_target[i]] += forcing.heating_loss[i, hour]
+                    share[1, air.loss_target[i]] += forcing.cooling_loss[i, hour]
+            limits = (
+                forcing.heating_setpoint[main, step], forcing.cooling_setpoint[main, step],
+                air.heating_capacity[main], air.cooling_capacity[main],
+            )  # fmt: skip
+            total = settle_star(
+                own, right, to_main, from_main, share, main, limits, inverse, answer
             )
-
-        for lane in range(total_lanes):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            z = lanes.zone_a[lane]
-            p[at.AIR_A + e] = answer[z]
-            p[at.RADIANT_A + e] = answer[zones + z]
-        for lane in range(one_end, total_lanes):
-            e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-            z = lanes.zone_b[lane]
-            p[at.AIR_B + e] = answer[z]
-            p[at.RADIANT_B + e] = answer[zones + z]
-        for block in range(blocks):
-            begin, base = block * at.WIDTH, block * BLOCK
-            middle = min(max(one_end - begin, 0), at.WIDTH)
-            end = min(total_lanes - begin, at.WIDTH)
-            close_one(p[base : base + BLOCK], middle)
-            close_two(p[base + middle : base + BLOCK], end - middle)
-
-        if is_counted:
-            if not has_settled:
-                tally.unsettled[0] += 1.0
-            total = 0.0
+            plant[main] = total
+        else:
+            for z in range(zones):
+                matrix[z, z] += own[z, 0]
+                matrix[z, zones + z] += own[z, 1]
+                matrix[zones + z, z] += own[z, 1]
+                matrix[zones + z, zones + z] += own[z, 2]
+                whole_right[z] = right[z, 0]
+                whole_right[zones + z] = right[z, 1]
+                if own[z, 2] == 0.0:
+                    matrix[zones + z, zones + z] = 1.0
+                    matrix[zones + z, z] = -1.0
+                    whole_right[z] += right[z, 1]
+                    whole_right[zones + z] = 0.0
+            has_settled = settle_plant(
+                matrix, whole_right, work, answer, air, forcing, step, hour, mode, plant
+            )
             for z in range(zones):
                 total += plant[z]
+
+        kind = at.UNCOUNTED
+        if is_counted:
             kind = IDLE_HOURS
             if total > 0.0:
                 kind = HEATING_HOURS
             elif total < 0.0:
                 kind = COOLING_HOURS
+
+        show_zones(p, runs, pairs, answer)
+        kept = 0.0
+        for i in range(segments.shape[0]):
+            q, many = p[segments[i, 1] :], segments[i, 3]
+            out = sums.flow[kind * all_lanes + segments[i, 2] :]
+            if segments[i, 0] == 1:
+                kept += close_one(q, out, many, hours_per_step)
+            else:
+                kept += close_two(q, out, many, hours_per_step)
+
+        if is_counted:
+            if not has_settled:
+                tally.unsettled[0] += 1.0
+            sums.kept[kind] += kept * hours_per_step
             tally.load[kind] += total * hours_per_step
             for z in range(zones):
-                tally.heating[z, hour] += max(plant[z], 0.0) * hours_per_step
-                tally.cooling[z, hour] += max(-plant[z], 0.0) * hours_per_step
                 tally.air[z, hour] += answer[z] * hours_per_step
                 tally.infiltration[z, hour] += leak[z] * hours_per_step
-                sun = lanes.sun_weight[0, z] * forcing.beam[z, hour]
-                sun += lanes.sun_weight[1, z] * forcing.diffuse[z, hour]
-                tally.solar[kind] += sun * hours_per_step
+                sums.beam[z, kind] += forcing.beam[z, hour] * hours_per_step
+                sums.diffuse[z, kind] += forcing.diffuse[z, hour] * hours_per_step
                 if air.is_conditioned[z]:
-                    warmer = rho_cp * (answer[z] - outdoor) * hours_per_step
-                    tally.leakage[z, kind] += open_leak[z] * warmer
-                    tally.ventilation[z, kind] += fans[z] * warmer
+                    given = plant[z] * hours_per_step
+                    tally.heating[z, hour] += max(given, 0.0)
+                    tally.cooling[z, hour] += max(-given, 0.0)
+                    warmth = (answer[z] - outdoor) * hours_per_step
+                    sums.warmth[z, kind] += warmth
+                    tally.leakage[z, kind] += rho_cp * open_leak[z] * warmth
+                    tally.ventilation[z, kind] += rho_cp * fans[z] * warmth
                     gain = forcing.convective_gain[z, hour] + forcing.radiant_gain[z, hour]
                     tally.internal[kind] += gain * hours_per_step
                     change = air.capacity[z] * (answer[z] - zone_state[z]) / 3600.0
@@ -475,12 +581,5 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 if air.is_conditioned[target]:
                     warmer = rho_cp * (answer[target] - answer[origin]) * hours_per_step
                     tally.path[i, kind] += path_flow[i] * warmer
-            for lane in range(total_lanes):
-                e = (lane // at.WIDTH) * BLOCK + lane % at.WIDTH
-                sums[0, kind, lane] += p[at.FLOW + e] * hours_per_step
-                sums[1, kind, lane] += p[at.KEPT + e] * hours_per_step
-                # The rest of a window's flow goes beside its panes.
-                flow = p[at.BYPASS + e] * (p[at.AIR_A + e] - outdoor)
-                sums[0, kind, lane] += flow * hours_per_step
         for i in range(size):
             zone_state[i] = answer[i]

@@ -39,8 +39,8 @@ def own_flows(reduction: Reduction, element: FloatArray, plant_w: FloatArray) ->
     kinds[COOLING_HOURS] = plant_w < 0.0
     kinds[IDLE_HOURS] = plant_w == 0.0
     found = element.copy()
-    for lane, group in reduction.groups:
-        if len(group.members) == 1 or not reduction.lanes.is_counted[lane]:
+    for _, group in reduction.groups:
+        if len(group.members) == 1:
             continue
         leaving = [_steady(reduction, group, i) for i in range(len(group.members))]
         areas = np.array(group.areas)

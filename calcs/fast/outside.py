@@ -35,7 +35,7 @@ class Air:
     sky: FloatArray = field(compare=False)
     wind: FloatArray = field(compare=False)
     steps_per_hour: int = 1
-    thinness: float = 1.0  # natural convection over that at sea level
+    thinness: float = 1.0  # natural convection in this air over that at sea level
 
 
 @dataclass(frozen=True)
@@ -82,11 +82,11 @@ def outer_series(air: Air, face: OuterFace, wind_outside: bool) -> OuterSeries:
     sun = np.zeros(steps // air.steps_per_hour) if face.sun is None else face.sun.values
     series = OuterSeries(*(np.empty(steps) for _ in range(4)))
     _follow(
-        air.outdoor, air.sky, air.wind, sun, air.steps_per_hour, air.thinness,
+        air.outdoor, air.sky, air.wind, sun, air.steps_per_hour,
         np.array([
             face.film, face.emittance, face.to_sky, face.roughness, face.windward, face.leeward,
             face.constant, face.up, face.absorbed, face.store, face.link, face.next_store,
-            face.backing, face.warmth,
+            face.backing, face.warmth, air.thinness,
         ]),
         wind_outside, (series.total, series.current, series.fall, series.estimate),
     )  # fmt: skip
@@ -94,10 +94,10 @@ def outer_series(air: Air, face: OuterFace, wind_outside: bool) -> OuterSeries:
 
 
 @compiled
-def _follow(outdoor, sky, wind, sun, steps_per_hour, thinness, face, wind_outside, found):  # type: ignore[no-untyped-def]  # numba infers
+def _follow(outdoor, sky, wind, sun, steps_per_hour, face, wind_outside, found):  # type: ignore[no-untyped-def]  # numba infers
     """March one face over its outer layer; the last days of the year first, uncounted."""
     film, emittance, share_sky, roughness, windward, leeward = face[:6]
-    constant, up, absorbed, store, link, next_store, backing, warmth = face[6:14]
+    constant, up, absorbed, store, link, next_store, backing, warmth, thinness = face[6:15]
     total, current, fall, estimate = found
     steps = outdoor.shape[0]
     per_second = steps_per_hour / 3600.0
