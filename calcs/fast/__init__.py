@@ -1,6 +1,6 @@
 """The fast engine: the same hourly balance over far fewer unknowns.
 
-Three things are taken out of the hour. Chains of conduction nodes are cut to their ends and three
+Three things are taken out of the hour. Chains of conduction nodes are cut to their ends and four
 states. Outside faces take their coefficients from series that depend on weather and face alone and
 are kept between variants of a house. Elements alike but for their sun become one group. What is
 left is worked several groups at once. Inside coefficients, leakage and thermostats follow every

@@ -1,4 +1,4 @@
-"""An element's row of nodes as what its two faces feel: a small table and at most three states.
+"""An element's row of nodes as what its two faces feel: a small table and at most four states.
 
 A chain of conduction nodes stepped implicitly is linear, so its faces need not know its inside.
 With the temperatures of the two end nodes as inputs the inner nodes fall apart into modes, each
@@ -7,7 +7,7 @@ with one decay per step. What the end nodes feel is then
     (F + films) T = currents, currents = C/Δt T_before + B q_before + what falls on the nodes,
     q = A q_before + B' T,  A = diag(decay),
 
-exact as long as all modes are kept. Longer chains are cut to three states by balanced truncation;
+exact as long as all modes are kept. Longer chains are cut to four states by balanced truncation;
 the model is symmetric (B the same on both sides), so one Gramian serves and the cut stays stable
 and passive. What the cut takes from the steady conductance is put back into F.
 
@@ -27,9 +27,9 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 
-STATES = 3
+STATES = 4
 # Share of the Hankel singular values that may be cut; a thicker wall goes to the full engine.
-LARGEST_CUT = 0.02
+LARGEST_CUT = 0.005
 # One node alone (a pane taken whole) becomes two with a link so strong that they are one.
 TIGHT_W_PER_M2K = 1.0e5
 
@@ -70,7 +70,7 @@ class ReducedChain:
 def reduce_chain(
     capacity: tuple[float, ...], conductance: tuple[float, ...], step_s: float
 ) -> ReducedChain:
-    """Cut a chain to its ends and three states.
+    """Cut a chain to its ends and four states.
 
     Parameters
     ----------

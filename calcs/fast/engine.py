@@ -56,8 +56,8 @@ def _hand_back(reduction: Reduction, assembly: Assembly, sums: Sums, tally: Tall
         for e, own in zip(group.members, group.areas, strict=True):
             tally.element[e] = flow[:, lane] * (own / area)
     counted = sums.warmth[:, :UNCOUNTED]
-    for e in np.flatnonzero(chains.bypass):
-        tally.element[e] += chains.bypass[e] * counted[chains.zone_a[e]]
+    for index in np.flatnonzero(chains.bypass):
+        tally.element[index] += chains.bypass[index] * counted[chains.zone_a[index]]
     tally.storage[:] += sums.kept[:UNCOUNTED]
     sun = reduction.sun_weight
     tally.solar[:] = sun[0] @ sums.beam[:, :UNCOUNTED] + sun[1] @ sums.diffuse[:, :UNCOUNTED]

@@ -23,6 +23,12 @@ FloatArray = NDArray[np.float64]
 START_C = 20.0
 LEAST_BACKING_W_PER_M2K = 0.05
 INSIDE_FILM_W_PER_M2K = 8.0
+STATE_ROWS = (
+    (at.DECAY_1, at.SHARE_1A, at.SHARE_1B, at.STATE_1),
+    (at.DECAY_2, at.SHARE_2A, at.SHARE_2B, at.STATE_2),
+    (at.DECAY_3, at.SHARE_3A, at.SHARE_3B, at.STATE_3),
+    (at.DECAY_4, at.SHARE_4A, at.SHARE_4B, at.STATE_4),
+)
 
 
 @dataclass(eq=False)
@@ -313,11 +319,6 @@ class _Builder:
             at.AREA: total, at.AREA_STORED: total * c["stored"][e],
             at.SELF_A: chain.self_a, at.SELF_B: chain.self_b, at.ACROSS: chain.across,
             at.STORE_A: chain.store_a, at.STORE_B: chain.store_b,
-            at.DECAY_1: float(chain.decay[0]), at.DECAY_2: float(chain.decay[1]),
-            at.DECAY_3: float(chain.decay[2]),
-            at.SHARE_1A: float(chain.share[0, 0]), at.SHARE_1B: float(chain.share[0, 1]),
-            at.SHARE_2A: float(chain.share[1, 0]), at.SHARE_2B: float(chain.share[1, 1]),
-            at.SHARE_3A: float(chain.share[2, 0]), at.SHARE_3B: float(chain.share[2, 1]),
             at.WARMER_A: warmer_a, at.COOLER_A: cooler_a,
             at.FILM_A: c["film_a"][e] or c["still_a"][e],
             at.FREE_A: float(c["film_a"][e] + c["still_a"][e] == 0.0),
@@ -325,9 +326,12 @@ class _Builder:
             at.BEAM_A: mean_sun(0), at.DIFFUSE_A: mean_sun(1),
             at.BEAM_B: mean_sun(2), at.DIFFUSE_B: mean_sun(3),
             at.END_A: START_C, at.END_B: START_C,
-            at.STATE_1: float(start[0]), at.STATE_2: float(start[1]),
-            at.STATE_3: float(start[2]),
         }  # fmt: skip
+        for i, (decay, share_a, share_b, state) in enumerate(STATE_ROWS):
+            found |= {
+                decay: float(chain.decay[i]), state: float(start[i]),
+                share_a: float(chain.share[i, 0]), share_b: float(chain.share[i, 1]),
+            }  # fmt: skip
         star = self._nodes(e, "gap_emittance")
         if any(value > 0.0 for value in star):
             found |= {

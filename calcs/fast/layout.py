@@ -15,13 +15,14 @@ import numpy as np
 
 WIDTH = 64
 FILL = 4
-ROWS = 76
+ROWS = 78
 BLOCK = ROWS * WIDTH
 UNCOUNTED = 3  # kind of hour before the year begins
 
 # Constants of a group, per area: F, C/Δt and B of its chain (see `chains`) ...
-(AREA, AREA_STORED, SELF_A, SELF_B, ACROSS, STORE_A, STORE_B, DECAY_1, DECAY_2, DECAY_3,
+(AREA, AREA_STORED, SELF_A, SELF_B, ACROSS, STORE_A, STORE_B, DECAY_1, DECAY_2, DECAY_3, DECAY_4,
  SHARE_1A, SHARE_1B, SHARE_2A, SHARE_2B, SHARE_3A, SHARE_3B,
+ SHARE_4A, SHARE_4B,
  # ... convection of a face warmer and cooler than the air, times the cube root of the difference;
  # a fixed coefficient in their place, with FREE 0; radiation to the star over the cubed mean ...
  WARMER_A, COOLER_A, FILM_A, FREE_A, STAR_A,
@@ -31,14 +32,14 @@ UNCOUNTED = 3  # kind of hour before the year begins
  # what the step brings: the outer face (see `outside`), light in the inner pane, zones ...
  TOTAL_B, CURRENT_B, LIGHT_A, AIR_A, RADIANT_A, AIR_B, RADIANT_B, LIT_A, DIM_A, LIT_B, DIM_B,
  # ... the state ...
- END_A, END_B, STATE_1, STATE_2, STATE_3,
+ END_A, END_B, STATE_1, STATE_2, STATE_3, STATE_4,
  # ... coefficients of the step, sun, and answers to no zone at all and to a unit drive ...
  CONVECTION_A, RADIATION_A, CONVECTION_B, RADIATION_B, SUN_A, SUN_B,
  OWN_A, OWN_B, UNIT_AA, UNIT_AB, UNIT_BB,
  # ... what is asked of the zones: coefficients and currents of face a and of face b, and across.
  AIR_AIR_A, AIR_STAR_A, STAR_STAR_A, TO_AIR_A, TO_STAR_A,
  AIR_AIR_B, AIR_STAR_B, STAR_STAR_B, TO_AIR_B, TO_STAR_B,
- AIR_AIR, AIR_STAR, STAR_AIR, STAR_STAR) = (WIDTH * row for row in range(74))  # fmt: skip
+ AIR_AIR, AIR_STAR, STAR_AIR, STAR_STAR) = (WIDTH * row for row in range(78))  # fmt: skip
 
 
 class Lanes(NamedTuple):

@@ -55,10 +55,10 @@ def one_face(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba
         sun_b = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
         own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
         own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
-        own_a += p[at.LIGHT_A + e] + sun_a
+        own_a += p[at.SHARE_4A + e] * p[at.STATE_4 + e] + p[at.LIGHT_A + e] + sun_a
         own_b = p[at.STORE_B + e] * temperature_b + p[at.SHARE_1B + e] * p[at.STATE_1 + e]
         own_b += p[at.SHARE_2B + e] * p[at.STATE_2 + e] + p[at.SHARE_3B + e] * p[at.STATE_3 + e]
-        own_b += p[at.CURRENT_B + e] + sun_b
+        own_b += p[at.SHARE_4B + e] * p[at.STATE_4 + e] + p[at.CURRENT_B + e] + sun_b
         sum_a = p[at.SELF_A + e] + gap + convection + radiation
         sum_b = p[at.SELF_B + e] + gap + p[at.TOTAL_B + e]
         inverse = 1.0 / (sum_a * sum_b - link * link)
@@ -110,10 +110,10 @@ def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numb
         sun_b = p[at.BEAM_B + e] * p[at.LIT_B + e] + p[at.DIFFUSE_B + e] * p[at.DIM_B + e]
         own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
         own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
-        own_a += sun_a
+        own_a += p[at.SHARE_4A + e] * p[at.STATE_4 + e] + sun_a
         own_b = p[at.STORE_B + e] * temperature_b + p[at.SHARE_1B + e] * p[at.STATE_1 + e]
         own_b += p[at.SHARE_2B + e] * p[at.STATE_2 + e] + p[at.SHARE_3B + e] * p[at.STATE_3 + e]
-        own_b += sun_b
+        own_b += p[at.SHARE_4B + e] * p[at.STATE_4 + e] + sun_b
         sum_a = p[at.SELF_A + e] + ca + ra
         sum_b = p[at.SELF_B + e] + cb + rb
         link = p[at.ACROSS + e]
@@ -166,13 +166,16 @@ def close_one(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba i
         into = drive - (convection + radiation) * a + p[at.SUN_A + e] + p[at.SUN_B + e]
         flow[e] += hours * p[at.AREA + e] * out
         kept += p[at.AREA_STORED + e] * (into - out)
-        one, two, three = p[at.STATE_1 + e], p[at.STATE_2 + e], p[at.STATE_3 + e]
+        one, two = p[at.STATE_1 + e], p[at.STATE_2 + e]
+        three, four = p[at.STATE_3 + e], p[at.STATE_4 + e]
         one = p[at.DECAY_1 + e] * one + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
         two = p[at.DECAY_2 + e] * two + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
         three = p[at.DECAY_3 + e] * three + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        four = p[at.DECAY_4 + e] * four + p[at.SHARE_4A + e] * a + p[at.SHARE_4B + e] * b
         p[at.STATE_1 + e] = one
         p[at.STATE_2 + e] = two
         p[at.STATE_3 + e] = three
+        p[at.STATE_4 + e] = four
         p[at.END_A + e] = a
         p[at.END_B + e] = b
     return kept
@@ -193,13 +196,16 @@ def close_two(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba i
         into = drive - (ca + ra) * a + p[at.SUN_A + e]
         flow[e] += hours * p[at.AREA + e] * out
         kept += p[at.AREA_STORED + e] * (into - out)
-        one, two, three = p[at.STATE_1 + e], p[at.STATE_2 + e], p[at.STATE_3 + e]
+        one, two = p[at.STATE_1 + e], p[at.STATE_2 + e]
+        three, four = p[at.STATE_3 + e], p[at.STATE_4 + e]
         one = p[at.DECAY_1 + e] * one + p[at.SHARE_1A + e] * a + p[at.SHARE_1B + e] * b
         two = p[at.DECAY_2 + e] * two + p[at.SHARE_2A + e] * a + p[at.SHARE_2B + e] * b
         three = p[at.DECAY_3 + e] * three + p[at.SHARE_3A + e] * a + p[at.SHARE_3B + e] * b
+        four = p[at.DECAY_4 + e] * four + p[at.SHARE_4A + e] * a + p[at.SHARE_4B + e] * b
         p[at.STATE_1 + e] = one
         p[at.STATE_2 + e] = two
         p[at.STATE_3 + e] = three
+        p[at.STATE_4 + e] = four
         p[at.END_A + e] = a
         p[at.END_B + e] = b
     return kept

@@ -145,9 +145,9 @@ def test_a_chain_with_as_many_states_as_inner_nodes_is_exact(inner, ends, seed):
 
 
 def test_a_cut_chain_keeps_its_steady_conductance_and_nearly_its_course():
-    # Brick veneer over a filled frame: four inner nodes, three kept.
-    capacity = (5537.0, 5537.0, 22752.0, 45504.0, 45504.0, 22752.0)
-    conductance = (12.6, 0.84, 30.0, 30.0, 30.0)
+    # Brick veneer over a filled frame: five inner nodes, four kept.
+    capacity = (5537.0, 5537.0, 22752.0, 45504.0, 45504.0, 45504.0, 22752.0)
+    conductance = (12.6, 0.84, 30.0, 30.0, 30.0, 30.0)
     chain = reduce_chain(capacity, conductance, 3600.0)
 
     steady = np.array([[chain.self_a, -chain.across], [-chain.across, chain.self_b]])
