@@ -18,7 +18,6 @@ from calcs.safety import Verdict
 from portal.intake import units_shown
 from portal.intake.document import Part, Reader
 from portal.intake.sheet.kinds import Words
-from portal.intake.values import figure
 
 SAYINGS: dict[str, Words] = {
     "draft_enough": gettext_lazy("Draws well enough"),
@@ -115,7 +114,9 @@ class Judged:
         if self.verdict.limit is None:
             return ""
         return _("Limit %(limit)s %(unit)s.") % {
-            "limit": figure(self.verdict.limit),
+            "limit": units_shown.limit_beside(
+                self.verdict.limit, self.verdict.reading, passes=self.verdict.passes
+            ),
             "unit": self.verdict.unit,
         }
 
