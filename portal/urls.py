@@ -22,6 +22,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("visit/", include("portal.scheduling.urls")),
     path("record/", include("portal.intake.urls")),
     path("run/", include("portal.modeling.urls")),
+    path("office/", include("portal.modeling.office_urls")),
     path("report/", include("portal.reports.urls")),
     path("plan/", include("portal.rebates.urls")),
     path("scope/", include("portal.works.urls")),

@@ -1,5 +1,6 @@
 """Every address times every role: who gets what, and who is told that nothing is there."""
 
+import io
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from pytest_django import DjangoDbBlocker
 
 from portal.intake import services as intake_services
+from portal.modeling import weather_files
 from tests.factories import enrollment, intake, people, scheduling
 from tests.journeys import homes
 
@@ -103,6 +105,23 @@ class World:
             "measure": home.request.measures[0],
             "firm": home.program.firm.pk,
             "nothing": "x",
+            "value": "spillage.warm_vent",
+            "station": run.weather_id,
+            "weather_file": weather_files.file_receive(
+                upload=io.BytesIO(b"not weather"),
+                name="year.epw",
+                code="900001",
+                source="made",
+                actor=home.program.admin,
+            ).pk,
+            "proposal": intake_services.value_propose(
+                key="draft.intercept",
+                value=-3.0,
+                edition="2026",
+                document="Board paper",
+                reason="Stricter",
+                actor=home.program.admin,
+            ).pk,
             "formula": "nominal_rate",
             "audit_request": enrollment.answered(
                 contact={"email": "third@mail.example"}, account={"number": "4410000002"}
@@ -223,6 +242,15 @@ PAGES: dict[tuple[str, str], Answers] = {
     ("intake:item_copy", "post"): VISITOR_SENT_ON,
     ("intake:item_rename", "post"): VISITOR_SENT_ON,
     ("intake:item_remove", "post"): VISITOR_SENT_ON,
+    ("office:office", "get"): ADMIN,
+    ("office:weather", "get"): ADMIN,
+    ("office:weather", "post"): page(admin=302),
+    ("office:weather_file", "get"): ADMIN,
+    ("office:weather_file", "post"): page(admin=302),
+    ("office:station_retire", "post"): page(admin=302),
+    ("office:values", "get"): ADMIN,
+    ("office:value", "get"): ADMIN,
+    ("office:value", "post"): ADMIN,
     ("modeling:run", "get"): READERS,
     ("modeling:start", "post"): VISITOR_SENT_ON,
     ("modeling:formulas", "get"): page(auditor=200, other_auditor=200, admin=200),
@@ -312,6 +340,16 @@ OPERATIONS: dict[tuple[str, str], Answers] = {
     ("api_item_save", "delete"): operation(auditor=409, other_auditor=404, admin=409),
     ("api_run_start", "post"): operation(auditor=202, other_auditor=404, admin=202),
     ("api_formula", "post"): operation(auditor=200, other_auditor=200, admin=200),
+    ("api_weather", "get"): operation(admin=200),
+    ("api_weather", "post"): operation(admin=202),
+    ("api_weather_file", "get"): operation(admin=200),
+    # Its check has not been carried out, and the only station in use stays.
+    ("api_weather_use", "post"): operation(admin=409),
+    ("api_station_retire", "post"): operation(admin=409),
+    ("api_values", "get"): operation(admin=200),
+    ("api_value_propose", "post"): operation(admin=201),
+    # Who proposed it does not confirm it.
+    ("api_proposal_decide", "post"): operation(admin=403),
     ("api_run", "get"): operation(**OWN, auditor=200, other_auditor=404, admin=200),
     ("api_owner_report", "get"): operation(**OWN, auditor=200, other_auditor=404, admin=200),
     ("api_plan", "get"): operation(**OWN),
@@ -353,6 +391,14 @@ PLACES: dict[str, dict[str, str]] = {
     "api_line_done": SCOPES,
     "api_claim": SCOPES,
     "api_record_open": {},
+    "office:weather_file": {"pk": "weather_file"},
+    "office:station_retire": {"pk": "station"},
+    "office:value": {"key": "value"},
+    "api_weather_file": {"pk": "weather_file"},
+    "api_weather_use": {"pk": "weather_file"},
+    "api_station_retire": {"pk": "station"},
+    "api_value_propose": {"key": "value"},
+    "api_proposal_decide": {"pk": "proposal"},
     "modeling:run": {"pk": "run_pk"},
     "api_run": {"pk": "run_pk"},
     "reports:scope_pdf": SCOPES,
@@ -373,6 +419,16 @@ def sent_with(world: World, name: str, method: str) -> dict[str, Any]:
         ("api_appointment_list", "get"): {"day": "2026-03-02"},
         ("api_item_add", "post"): {"group": "attics", "name": "Kneewall"},
         ("api_photo_add", "post"): {"photo": homes.photo},
+        ("office:weather", "post"): {"code": "900002", "source": "made", "file": homes.photo},
+        ("office:value", "post"): {"act": "propose"},
+        ("api_weather", "post"): {"code": "900002", "source": "made", "file": homes.photo},
+        ("api_value_propose", "post"): {
+            "value": 30,
+            "edition": "2026",
+            "document": "Board paper",
+            "reason": "Stricter",
+        },
+        ("api_proposal_decide", "post"): {"verb": "adopt"},
         ("api_formula", "post"): {"values": {"real": "0.03", "inflation": "0.02"}},
         ("api_record_upload", "post"): {"file": homes.photo},
         ("api_record_reopen", "post"): {"why": "A value was read wrong."},

@@ -247,3 +247,8 @@ def last_participation_end(dwelling: Dwelling) -> date | None:
 def language_name(code: str) -> str:
     """A language as written on the page."""
     return _(str(dict(languages.SPOKEN).get(code, code)))
+
+
+def territory_places() -> QuerySet[ZipArea]:
+    """Every ZIP code of the territory, with where it is."""
+    return ZipArea.objects.all()

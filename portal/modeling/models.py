@@ -3,9 +3,10 @@
 from django.db import models
 from django.db.models import Q
 
+from portal.core.models import StoredFile
 from portal.enrollment.models import Casefile, UtilityAccount
 from portal.intake.models import FieldRecord
-from portal.modeling.states import RunPurpose, RunState
+from portal.modeling.states import RunPurpose, RunState, WeatherFileState
 
 
 class WeatherStation(models.Model):
@@ -22,12 +23,49 @@ class WeatherStation(models.Model):
     heating_degree_days_k = models.FloatField()
     cooling_degree_days_k = models.FloatField()
     loaded_at = models.DateTimeField()
+    # One taken out of use serves no new run; runs made with it keep pointing to it.
+    is_in_use = models.BooleanField(default=True)
+
+    # No casefile: it concerns all of them.
+    casefile_number = ""
 
     class Meta:
         ordering = ["code"]
 
     def __str__(self) -> str:
         return self.name
+
+
+class WeatherFile(models.Model):
+    """A weather file an administrator sent, what the check found in it, and what came of it."""
+
+    code = models.CharField(max_length=20)
+    source = models.CharField(max_length=200)
+    file = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
+    state = models.CharField(
+        max_length=10, choices=WeatherFileState.choices, default=WeatherFileState.CHECKING
+    )
+    report = models.JSONField(default=dict, blank=True)
+    station = models.ForeignKey(
+        WeatherStation, on_delete=models.PROTECT, null=True, blank=True, related_name="files"
+    )
+    sent_by = models.CharField(max_length=200)
+    sent_at = models.DateTimeField()
+    checked_at = models.DateTimeField(null=True, blank=True)
+
+    casefile_number = ""
+
+    class Meta:
+        ordering = ["-sent_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(state=WeatherFileState.USED) | Q(station__isnull=False),
+                name="used_weather_has_a_station",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code}: {self.file.original_name}"
 
 
 class EnergyPrice(models.Model):
@@ -174,6 +212,9 @@ class ModelRun(models.Model):
     # Measures chosen and their costs, for a run of a plan; empty for the report's run.
     choices = models.JSONField(default=dict, blank=True)
     weather = models.ForeignKey(WeatherStation, on_delete=models.PROTECT, related_name="+")
+    # Code, name, source and hash of the weather as it was when the run was worked out: a station
+    # may be loaded anew later.
+    weather_used = models.JSONField(default=dict, blank=True)
     step = models.CharField(max_length=60, blank=True)
     steps_done = models.PositiveSmallIntegerField(default=0)
     steps_total = models.PositiveSmallIntegerField(default=0)

@@ -27,3 +27,13 @@ def require_may_queue(actor: Actor, record: FieldRecord) -> None:
         return
     if not enrollment.casefiles_for(actor).filter(pk=record.casefile_id).exists():
         raise NotAllowed(message)
+
+
+def require_may_load_weather(actor: Actor) -> None:
+    """Refuse everybody but the administrator and the system."""
+    require_role(
+        actor,
+        Role.PROGRAM_ADMIN,
+        SYSTEM,
+        message=_("Only a program administrator can load weather."),
+    )

@@ -13,7 +13,7 @@ from portal.core.money import whole_usd
 from portal.core.units import convert
 from portal.enrollment import selectors as enrollment
 from portal.enrollment.models import Casefile
-from portal.modeling.models import ModelRun
+from portal.modeling.models import ModelRun, WeatherFile, WeatherStation
 from portal.modeling.results import Analysis
 from portal.modeling.states import RunPurpose, RunState
 
@@ -104,3 +104,13 @@ def figures_of(run: ModelRun) -> list[dict[str, str]]:
 def usd_a_year(amount: float) -> str:
     """A yearly sum for running text."""
     return _("%(amount)s a year") % {"amount": whole_usd(amount)}
+
+
+def stations() -> QuerySet[WeatherStation]:
+    """Every station that was loaded, those in use first."""
+    return WeatherStation.objects.order_by("-is_in_use", "code")
+
+
+def weather_files() -> QuerySet[WeatherFile]:
+    """Every weather file that was sent, the newest first."""
+    return WeatherFile.objects.select_related("file", "station")

@@ -133,7 +133,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
         # What the model refuses is a fact of the record, which the auditor can correct.
         raise DomainError(str(error), code="model_refused") from error
     with ticket.finishing():
-        _write_result(run.pk, house_to_dict(house), found)
+        _write_result(run.pk, house_to_dict(house), found, weather.used_by_run(run.weather))
 
 
 def blocked_by(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
@@ -185,9 +185,12 @@ def _progress(run: ModelRun, ticket: jobs.Ticket) -> Callable[[str, int, int], N
     return report
 
 
-def _write_result(run_id: int, house: dict[str, Any], found: Analysis) -> None:
+def _write_result(
+    run_id: int, house: dict[str, Any], found: Analysis, weather_used: dict[str, str]
+) -> None:
     run = ModelRun.objects.select_for_update().select_related("casefile").get(pk=run_id)
     run.house = house
+    run.weather_used = weather_used
     run.results = analysis_to_dict(found)
     run.engine_version = calcs.ENGINE_VERSION
     run.finished_at = clock.now()
@@ -197,7 +200,14 @@ def _write_result(run_id: int, house: dict[str, Any], found: Analysis) -> None:
         RunState.DONE,
         moves=RUN_MOVES,
         actor=ENGINE,
-        also_save=("house", "results", "engine_version", "finished_at", "steps_done"),
+        also_save=(
+            "house",
+            "weather_used",
+            "results",
+            "engine_version",
+            "finished_at",
+            "steps_done",
+        ),
     )
     outbox.put("model_run.finished", key=f"model_run.finished:{run.pk}", run_id=run.pk)
 

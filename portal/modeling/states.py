@@ -30,3 +30,22 @@ class RunPurpose(models.TextChoices):
 
     AUDIT = "audit", _("the report")
     PLAN = "plan", _("the chosen plan")
+
+
+class WeatherFileState(models.TextChoices):
+    """Where a weather file stands."""
+
+    CHECKING = "checking", _("being checked")
+    USABLE = "usable", _("usable")
+    REFUSED = "refused", _("cannot be used")
+    USED = "used", _("used for the territory")
+
+
+WEATHER_FILE_MOVES = Moves(
+    {
+        WeatherFileState.CHECKING: (WeatherFileState.USABLE, WeatherFileState.REFUSED),
+        WeatherFileState.USABLE: (WeatherFileState.USED,),
+        WeatherFileState.REFUSED: (),
+        WeatherFileState.USED: (),
+    }
+)

@@ -7,20 +7,29 @@ from pathlib import Path
 from typing import Protocol
 
 from django.conf import settings
+from django.db import transaction
 from django.utils.translation import gettext as _
 
 from calcs import weather as calcs_weather
-from portal.core import clock
+from portal.core import clock, trail
 from portal.core.actors import Actor
 from portal.core.errors import DomainError
+from portal.core.models import StoredFile
+from portal.modeling import policies
 from portal.modeling.models import WeatherStation
 
-SHIPPED_PREFIX = "pvlib:"
+SHIPPED_PREFIX, STORED_PREFIX = "pvlib:", "stored:"
 EARTH_RADIUS_KM = 6371.0
 
 
 def resolve(file_path: str) -> Path:
-    """The file on this machine; ``pvlib:NAME`` names one that ships with pvlib."""
+    """The file on this machine.
+
+    ``pvlib:NAME`` names one that ships with pvlib, ``stored:KEY`` one sent to the portal.
+    """
+    if file_path.startswith(STORED_PREFIX):
+        stored = StoredFile.objects.get(key=file_path.removeprefix(STORED_PREFIX))
+        return Path(stored.content.path)
     if file_path.startswith(SHIPPED_PREFIX):
         import pvlib
 
@@ -55,11 +64,16 @@ def year_for(station: WeatherStation) -> calcs_weather.WeatherYear:
     return _year_of(str(path), station.sha256)
 
 
+@transaction.atomic
 def station_load(*, code: str, file_path: str, source: str, actor: Actor) -> WeatherStation:
-    """Read a typical year (TMY3 or EPW) and keep it for the territory under a code."""
+    """Read a typical year (TMY3 or EPW) and use it for the territory under a code.
+
+    A code loaded before is loaded anew; runs made with the old file keep its name and hash.
+    """
     path = resolve(file_path)
     sha256 = hashlib.sha256(path.read_bytes()).hexdigest()
     year = _year_of(str(path), sha256)
+    before = WeatherStation.objects.filter(code=code).values_list("sha256", flat=True).first()
     station, _is_new = WeatherStation.objects.update_or_create(
         code=code,
         defaults={
@@ -73,9 +87,49 @@ def station_load(*, code: str, file_path: str, source: str, actor: Actor) -> Wea
             "heating_degree_days_k": year.heating_degree_days_k(),
             "cooling_degree_days_k": year.cooling_degree_days_k(),
             "loaded_at": clock.now(),
+            "is_in_use": True,
         },
     )
+    trail.write(
+        station, actor=actor, verb="loaded", source=before or "", target=sha256[:60],
+        why=source, details={"code": code, "file": file_path, "sha256": sha256},
+    )  # fmt: skip
     return station
+
+
+@transaction.atomic
+def station_retire(*, station_id: int, actor: Actor) -> WeatherStation:
+    """Take a station out of use: no new run takes it.
+
+    Raises
+    ------
+    NotAllowed
+        Anybody but the program office.
+    DomainError
+        It is the only one in use.
+    """
+    policies.require_may_load_weather(actor)
+    in_use = list(WeatherStation.objects.select_for_update().filter(is_in_use=True))
+    station = next((item for item in in_use if item.pk == station_id), None)
+    if station is None:
+        raise DomainError(_("This station is not in use."), code="not_in_use")
+    if len(in_use) == 1:
+        message = _("This is the only weather in use. Use another file first.")
+        raise DomainError(message, code="last_weather")
+    station.is_in_use = False
+    station.save(update_fields=["is_in_use"])
+    trail.write(station, actor=actor, verb="retired", source="in use", target="out of use")
+    return station
+
+
+def used_by_run(station: WeatherStation) -> dict[str, str]:
+    """What a model run keeps of its weather."""
+    return {
+        "code": station.code,
+        "name": station.name,
+        "source": station.source,
+        "sha256": station.sha256,
+    }
 
 
 class Placed(Protocol):
@@ -98,14 +152,14 @@ def distance_km(latitude: float, longitude: float, station: Placed) -> float:
 
 
 def station_nearest(*, latitude_deg: float | None, longitude_deg: float | None) -> WeatherStation:
-    """The loaded station nearest to a home; the first one for a home without a position.
+    """The station in use nearest to a home; the first one for a home without a position.
 
     Raises
     ------
     DomainError
         No typical year has been loaded.
     """
-    stations = list(WeatherStation.objects.all())
+    stations = list(WeatherStation.objects.filter(is_in_use=True))
     if not stations:
         raise DomainError(_("No weather has been loaded for the territory."), code="no_weather")
     if latitude_deg is None or longitude_deg is None:

@@ -27,6 +27,7 @@ LINKS: dict[str, tuple[tuple[str, str | Promise], ...]] = {
         ("places:rulebook", _lazy("Rulebook")),
         ("places:funds", _lazy("Funds")),
         ("places:casefiles", _lazy("Casefiles")),
+        ("office:office", _lazy("Setup")),
     ),
     Role.CONTRACTOR: (("places:scopes", _lazy("Scopes")),),
 }

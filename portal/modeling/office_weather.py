@@ -1,0 +1,251 @@
+"""Pages of the office: weather for the territory."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views import View
+
+from calcs.weather_files import TEXT
+from portal.core.access import RoleRequiredMixin, SignedInRequest
+from portal.core.errors import DomainError
+from portal.core.templatetags.words import moment, short_day
+from portal.core.units import convert
+from portal.intake import selectors as intake
+from portal.modeling import selectors, weather, weather_files
+from portal.modeling.models import WeatherFile, WeatherStation
+from portal.modeling.office_forms import WeatherFileForm
+from portal.modeling.office_views import OFFICE
+from portal.modeling.states import WeatherFileState
+
+
+class OfficeView(RoleRequiredMixin, View):
+    """What the office sets up: weather and values."""
+
+    roles = OFFICE
+
+    def get(self, request: SignedInRequest) -> HttpResponse:
+        """Show it."""
+        return render(
+            request,
+            "modeling/office.html",
+            {
+                "waiting": intake.proposals_waiting().count(),
+                "adopted": len(intake.values_in_effect().adopted),
+                "stations": selectors.stations().filter(is_in_use=True),
+                "unused": selectors.weather_files().filter(state=WeatherFileState.USABLE).count(),
+            },
+        )
+
+
+class WeatherView(RoleRequiredMixin, View):
+    """Stations in use, files that were sent, and a form for another."""
+
+    roles = OFFICE
+
+    def get(self, request: SignedInRequest) -> HttpResponse:
+        """Show them."""
+        return self._page(request, WeatherFileForm())
+
+    def post(self, request: SignedInRequest) -> HttpResponse:
+        """Take a file in."""
+        form = WeatherFileForm(request.POST, request.FILES)
+        if not form.is_valid():
+            return self._page(request, form)
+        sent = form.cleaned_data["file"]
+        try:
+            found = weather_files.file_receive(
+                upload=sent,
+                name=sent.name,
+                code=form.cleaned_data["code"],
+                source=form.cleaned_data["source"],
+                actor=request.user,
+            )
+        except DomainError as error:
+            form.refuse(error)
+            return self._page(request, form)
+        return redirect("office:weather_file", pk=found.pk)
+
+    def _page(self, request: SignedInRequest, form: WeatherFileForm) -> HttpResponse:
+        return render(
+            request,
+            "modeling/weather.html",
+            {
+                "form": form,
+                "stations": [_station_row(station) for station in selectors.stations()],
+                "files": [_file_row(row) for row in selectors.weather_files()[:50]],
+            },
+        )
+
+
+def _station_row(station: WeatherStation) -> dict[str, Any]:
+    return {
+        "pk": station.pk,
+        "name": station.name,
+        "code": station.code,
+        "source": station.source,
+        "sha": station.sha256[:12],
+        "loaded": short_day(station.loaded_at),
+        "heating": f"{convert(station.heating_degree_days_k, 'K', 'ΔF'):,.0f}",
+        "cooling": f"{convert(station.cooling_degree_days_k, 'K', 'ΔF'):,.0f}",
+        "is_in_use": station.is_in_use,
+    }
+
+
+def _file_row(row: WeatherFile) -> dict[str, Any]:
+    return {
+        "url": reverse("office:weather_file", args=[row.pk]),
+        "name": row.file.original_name,
+        "code": row.code,
+        "state": row.get_state_display(),
+        "sent": f"{row.sent_by}, {short_day(row.sent_at)}",
+    }
+
+
+class WeatherFileView(RoleRequiredMixin, View):
+    """One file: what the check found, and using it for the territory."""
+
+    roles = OFFICE
+
+    def get(self, request: SignedInRequest, pk: int) -> HttpResponse:
+        """Show it; a script that asks for JSON gets the state alone."""
+        row = get_object_or_404(selectors.weather_files(), pk=pk)
+        if request.headers.get("Accept", "").startswith("application/json"):
+            return JsonResponse(progress_of(row))
+        findings = [
+            {"stops": item["stops"], "text": finding_words(item)}
+            for item in row.report.get("findings", ())
+        ]
+        return render(
+            request,
+            "modeling/weather_file.html",
+            {
+                "row": row,
+                "sent": f"{row.sent_by}, {moment(row.sent_at)}",
+                "is_checking": row.state == WeatherFileState.CHECKING,
+                "is_usable": row.state == WeatherFileState.USABLE,
+                "progress": progress_of(row),
+                "stops": [item for item in findings if item["stops"]],
+                "notes": [item for item in findings if not item["stops"]],
+                "pairs": check_pairs(row.report),
+                "climate": climate_facts(row.report),
+            },
+        )
+
+    def post(self, request: SignedInRequest, pk: int) -> HttpResponse:
+        """Use it for the territory."""
+        row = get_object_or_404(selectors.weather_files(), pk=pk)
+        try:
+            weather_files.file_use(file_id=row.pk, actor=request.user)
+        except DomainError as error:
+            messages.error(request, error.message)
+            return redirect("office:weather_file", pk=row.pk)
+        messages.success(request, _("Used for the territory. New model runs near it take it."))
+        return redirect("office:weather")
+
+
+class StationRetireView(RoleRequiredMixin, View):
+    """Take a station out of use."""
+
+    roles = OFFICE
+
+    def post(self, request: SignedInRequest, pk: int) -> HttpResponse:
+        """Take it out."""
+        station = get_object_or_404(selectors.stations(), pk=pk)
+        try:
+            weather.station_retire(station_id=station.pk, actor=request.user)
+        except DomainError as error:
+            messages.error(request, error.message)
+        else:
+            messages.success(request, _("Out of use. Runs made with it keep it."))
+        return redirect("office:weather")
+
+
+def progress_of(row: WeatherFile) -> dict[str, Any]:
+    """How far the check is."""
+    is_finished = row.state != WeatherFileState.CHECKING
+    return {
+        "state": row.state,
+        "label": row.get_state_display(),
+        "done": int(is_finished),
+        "total": 1,
+        "is_finished": is_finished,
+    }
+
+
+def finding_words(item: dict[str, Any]) -> str:
+    """A finding in the reader's language where it is translated."""
+    template = TEXT.get(item["code"])
+    return item["text"] if template is None else _(template) % item["facts"]
+
+
+def check_pairs(report: dict[str, Any]) -> list[dict[str, str]]:
+    """What the check says of hours, years, units and place, as pairs of words."""
+    if not report.get("kind"):
+        return []
+    years = f"{report['first_year']}–{report['last_year']}"
+    if report["first_year"] == report["last_year"]:
+        years = str(report["first_year"])
+    pairs = [
+        {"label": _("Format"), "value": report["kind"]},
+        {"label": _("Station"), "value": report["name"]},
+        {"label": _("Hours"), "value": f"{report['rows']:,}"},
+        {"label": _("Years"), "value": years},
+    ]
+    if report.get("latitude_deg") is not None:
+        pairs += [
+            {"label": _("Place"), "value": _place(report["latitude_deg"], report["longitude_deg"])},
+            {
+                "label": _("Elevation"),
+                "value": f"{convert(report['elevation_m'], 'm', 'ft'):,.0f} ft",
+            },
+            {"label": _("Time zone"), "value": f"UTC{report['utc_offset_h']:+g}"},
+        ]
+    if report.get("nearest_km") is not None:
+        near, far = (report[key] / 1.609344 for key in ("nearest_km", "farthest_km"))
+        pairs.append(
+            {
+                "label": _("Distance to the territory"),
+                "value": _("%(near).0f to %(far).0f miles") % {"near": near, "far": far},
+            }
+        )
+    units = sorted(set(report.get("units", {}).values()))
+    if units:
+        pairs.append({"label": _("Units"), "value": ", ".join(units)})
+    return pairs
+
+
+def _place(latitude: float, longitude: float) -> str:
+    north = _("north") if latitude >= 0.0 else _("south")
+    east = _("east") if longitude >= 0.0 else _("west")
+    return f"{abs(latitude):.2f}° {north}, {abs(longitude):.2f}° {east}"
+
+
+def climate_facts(report: dict[str, Any]) -> list[dict[str, str]]:
+    """The few figures by which somebody knows their climate."""
+    if "heating_degree_days_k" not in report:
+        return []
+    return [
+        {
+            "label": _("Heating degree days"),
+            "value": f"{convert(report['heating_degree_days_k'], 'K', 'ΔF'):,.0f}",
+            "note": _("base 65 °F"),
+        },
+        {
+            "label": _("Cooling degree days"),
+            "value": f"{convert(report['cooling_degree_days_k'], 'K', 'ΔF'):,.0f}",
+            "note": _("base 65 °F"),
+        },
+        {
+            "label": _("Coldest to warmest"),
+            "value": f"{convert(report['lowest_c'], 'degC', 'degF'):.0f} "
+            f"– {convert(report['highest_c'], 'degC', 'degF'):.0f} °F",
+        },
+        {
+            "label": _("Mean"),
+            "value": f"{convert(report['mean_c'], 'degC', 'degF'):.1f} °F",
+        },
+    ]
