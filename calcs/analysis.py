@@ -111,6 +111,7 @@ def analyse_house(
     unsafe: Collection[str] = (),
     discount: float = REAL_DISCOUNT,
     escalation: float = REAL_ESCALATION,
+    lives: Mapping[str, tuple[float, str]] | None = None,
     progress: Progress | None = None,
 ) -> Analysis:
     """Baseline, measures, package, priorities and what to leave alone.
@@ -138,6 +139,8 @@ def analyse_house(
         Ids of equipment that failed a safety test.
     discount, escalation : float
         Real rates.
+    lives : mapping or None
+        Useful life in years and its source by measure kind, where a program adopted its own.
     progress : callable or None
         Called with stage, runs done, runs in all.
 
@@ -157,7 +160,7 @@ def analyse_house(
         escalation=escalation,
     )  # fmt: skip
     scene = Scene(weather=weather, terms=terms, year=year)
-    found = measures_for(house, year=year)
+    found = _with_lives(measures_for(house, year=year), lives or {})
     stopped = {item.id: blocked_by(item, blocked) for item in found}
     steps = _Steps(progress, 2 * len(found) + 5 * len(MOVES))
     steps.stage("baseline")
@@ -196,6 +199,18 @@ def analyse_subset(
 ) -> Analysis:
     """The same for a plan: exactly these measures, with the fan they may call for."""
     return analyse_house(house, weather, chosen=measure_ids, **settings)
+
+
+def _with_lives(
+    measures: Sequence[Measure], lives: Mapping[str, tuple[float, str]]
+) -> list[Measure]:
+    """Measures with the lives a program adopted in place of the published ones."""
+    return [
+        replace(item, life_years=lives[item.kind][0], life_source=lives[item.kind][1])
+        if item.kind in lives
+        else item
+        for item in measures
+    ]
 
 
 # Output bought over the load at the worst hour (common practice, no source).

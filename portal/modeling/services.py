@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 import calcs
 from calcs import analysis, calibration, packages
 from calcs.baseline import evaluate
+from calcs.confirmable import lives_in_effect
 from calcs.daily_weather import normal_months
 from calcs.errors import CalcsError
 from calcs.inputs import house_to_dict
@@ -96,6 +97,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
     """Work the house out and write the result once, under the claim."""
     document = intake.record_document(run.record)
     hazards = intake.open_hazards(run.record)
+    adopted = intake.values_in_effect()
     day = clock.program_date(run.queued_at)
     try:
         house = house_from_document(
@@ -124,6 +126,9 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             chosen=run.choices.get("measures"),
             unsafe=unsafe_in(document),
             year=day.year,
+            discount=adopted.value("economics.real_discount", analysis.REAL_DISCOUNT),
+            escalation=adopted.value("economics.real_escalation", analysis.REAL_ESCALATION),
+            lives=lives_in_effect(adopted),
             progress=progress,
         )
         found = replace(

@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('core', '0001_tables'),
-        ('modeling', '0002_cost_range_and_claims'),
+        ('modeling', '0003_bills_rates_and_daily_weather'),
     ]
 
     operations = [
