@@ -8,9 +8,18 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 from django.utils.translation import ngettext
 
-from portal.core.templatetags.words import day
+from portal.core.templatetags.words import and_list, day
 from portal.core.units import convert
-from portal.modeling.results import BillsOutcome, Calibration, Change, Flag, FuelMatch, Refusal
+from portal.modeling.results import (
+    BillsOutcome,
+    Calibration,
+    Change,
+    Flag,
+    FuelMatch,
+    MeasuredSaving,
+    Reason,
+    Refusal,
+)
 
 FUELS: dict[str, str | Promise] = {
     "natural_gas": _lazy("gas"),
@@ -158,6 +167,58 @@ def flag_words(flag: Flag) -> str:
         "text": text,
         "first": on(flag.starts_on),
         "last": on(flag.ends_on),
+    }
+
+
+# -- What was saved, and why a fit scatters --------------------------------------------------------
+
+REASONS: dict[str, str | Promise] = {
+    "few_bills": _lazy(
+        "%(percent).0f %% of the squared error is in the bills that end on %(days)s; the others "
+        "alone scatter by %(cv).0f %%."
+    ),
+    "made_good": _lazy(
+        "The bill that ends on %(short)s is short and that of %(over)s is over: a wrong read, made "
+        "good later."
+    ),
+    "drift": _lazy("Use drifts with the years beyond what the weather explains."),
+    "noted": _lazy("The utility noted something on %(count)d of the bills."),
+}
+
+
+def reason_words(reason: Reason) -> str:
+    """One reason why a fit scatters."""
+    facts = dict(reason.facts)
+    days = facts.get("ends_on", ())
+    told = {
+        "percent": 100.0 * facts.get("share", 0.0),
+        "cv": facts.get("cv_without_pct", 0.0),
+        "days": and_list(on(item) for item in days),
+        "count": len(days),
+        "short": on(facts["short"]) if "short" in facts else "",
+        "over": on(facts["over"]) if "over" in facts else "",
+    }
+    return str(REASONS[reason.code]) % told
+
+
+def saving_words(found: MeasuredSaving, *, unit: str) -> str:
+    """What was saved in a usual year, with its range and how it was got."""
+    every, fewer = found.with_all, found.without_doubted
+    return _(
+        "In a usual year %(before)s %(unit)s before and %(after)s after: %(saving)s %(unit)s less "
+        "(%(percent).0f %%). Without the %(left)d doubted bills it is %(fewer)s. The range, at "
+        "%(sure).0f %% on both counts, is %(low)s to %(high)s."
+    ) % {
+        "before": f"{every.before_annual:,.0f}",
+        "after": f"{every.after_annual:,.0f}",
+        "unit": unit,
+        "saving": f"{every.saving:,.0f}",
+        "percent": 100.0 * every.fraction,
+        "left": len(found.left_out_before) + len(found.left_out_after),
+        "fewer": f"{fewer.saving:,.0f}",
+        "sure": 100.0 * every.confidence,
+        "low": f"{found.low:,.0f}",
+        "high": f"{found.high:,.0f}",
     }
 
 

@@ -1,6 +1,15 @@
 """The types of a run's results, for the apps above, which do not open ``calcs`` themselves."""
 
-from calcs.bills import BillsOutcome, Calibration, Change, Flag, FuelMatch, Refusal
+from calcs.bills import (
+    BillsOutcome,
+    Calibration,
+    Change,
+    Flag,
+    FuelMatch,
+    MeasuredSaving,
+    Reason,
+    Refusal,
+)
 from calcs.results import (
     Analysis,
     Baseline,
@@ -29,7 +38,9 @@ __all__ = [
     "HeatLossPart",
     "LeftAlone",
     "MeasureResult",
+    "MeasuredSaving",
     "Package",
+    "Reason",
     "Refusal",
     "Saving",
     "Worth",

@@ -1,6 +1,7 @@
 """Bills of a household: kept, found for a run, fitted, and told in words."""
 
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -232,6 +233,30 @@ def test_usage_prints_what_bills_say(tmp_path: Path) -> None:
     assert "cooling" not in text
 
 
+def test_usage_says_what_work_on_the_house_saved(tmp_path: Path) -> None:
+    """A fifth off the heating and nothing off the rest, with a bill over the day of the work."""
+    changed = date(2025, 3, 10)
+    rows = [r for r in gas(date(2024, 2, 11), count=13) if r.ends_on <= changed]
+    rows += gas(changed + timedelta(days=12), count=13, slope=0.12)
+    lines = "starts_on,ends_on,quantity\n"
+    lines += "".join(f"{r.starts_on},{r.ends_on},{r.quantity}\n" for r in rows)
+    bills_file, weather_file = files(tmp_path, lines)
+    out = io.StringIO()
+    call_command("usage", bills_file, daily_weather=Path(weather_file), stdout=out,
+                 normal="pvlib:723170TYA.CSV", changed_on=changed)  # fmt: skip
+    months = normal()
+    heating = sum(
+        convert(max(convert(62.0, "°F", "°C") - float(t), 0.0), "K", "ΔF")
+        for month in months
+        for t in month.temperatures_c
+    )
+    found = re.search(r": (\d+) therms less", out.getvalue())
+    assert found is not None
+    assert int(found[1]) == pytest.approx(0.03 * heating, rel=0.03)
+    with pytest.raises(CommandError, match="typical year"):
+        call_command("usage", bills_file, daily_weather=Path(weather_file), changed_on=changed)
+
+
 def test_usage_names_the_lines_it_cannot_read(tmp_path: Path) -> None:
     bills_file, weather_file = files(
         tmp_path, "ends_on,quantity,days\n2024-13-01,5,30\n2024-03-01,x,30\n"
@@ -267,8 +292,6 @@ def test_every_flag_refusal_and_change_has_words() -> None:
     """What calcs can say and the portal cannot is a page that fails."""
     root = Path(usage.__file__).parents[2] / "calcs"
     text = "".join(path.read_text() for path in (root / "bills").glob("*.py"))
-    import re
-
     flags = set(re.findall(r'Flag\(\s*code="(\w+)"', text)) | set(
         re.findall(r'_flag\(\s*"(\w+)"', text)
     )
@@ -277,5 +300,7 @@ def test_every_flag_refusal_and_change_has_words() -> None:
     refusals = set(re.findall(r'Refusal\(\s*code="(\w+)"', text))
     assert refusals
     assert refusals <= set(bill_words.REFUSALS)
+    reasons = set(re.findall(r'Reason\(\s*code="(\w+)"', text))
+    assert reasons == set(bill_words.REASONS)
     keys = set(re.findall(r'Knob\(key="(\w+)"', (root / "calibration.py").read_text()))
     assert keys == set(bill_words.TOLD)

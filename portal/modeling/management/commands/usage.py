@@ -2,6 +2,8 @@
 
 import json
 from argparse import ArgumentParser
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from calcs import bills
 from calcs import weather as typical
-from calcs.daily_weather import normal_months, read_daily
+from calcs.daily_weather import DailyWeather, normal_months, read_daily
 from calcs.errors import CalcsError
 from calcs.records import to_plain
 from portal.core.errors import DomainError
@@ -37,6 +39,11 @@ class Command(BaseCommand):
         parser.add_argument("--fuel", choices=tuple(UNITS), default="natural_gas")
         parser.add_argument("--unit", help="unit of the bills, for people")
         parser.add_argument("--normal", help="typical year to normalize to, TMY3 or EPW")
+        parser.add_argument(
+            "--changed-on",
+            type=date.fromisoformat,
+            help="day of work on the house: what was saved, bills over that day left out",
+        )
         parser.add_argument("--json", action="store_true", help="print everything as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -55,13 +62,16 @@ class Command(BaseCommand):
                 if options["normal"]
                 else ()
             )
-            outcome = bills.fit_bills(
-                bills.clean(reads),
-                weather,
-                fuel=options["fuel"],
-                unit=options["unit"] or UNITS[options["fuel"]],
-                normal=normal,
-            )
+            settings = {
+                "fuel": options["fuel"],
+                "unit": options["unit"] or UNITS[options["fuel"]],
+                "normal": normal,
+            }
+            cleaned = bills.clean(reads)
+            if options["changed_on"]:
+                self._saved(cleaned, weather, options["changed_on"], **settings)
+                return
+            outcome = bills.fit_bills(cleaned, weather, **settings)
         except (OSError, UnicodeDecodeError, CalcsError) as error:
             raise CommandError(str(error)) from error
         except DomainError as error:
@@ -84,6 +94,23 @@ class Command(BaseCommand):
                 f"{'' if not tried.impossible else ', not possible: ' + tried.impossible}"
             )
         for reason in bills.why_scattered(outcome):
-            self.stdout.write(f"  scatter, {reason.code}: {json.dumps(reason.facts)}")
+            self.stdout.write(f"  {bill_words.reason_words(reason)}")
         for flag in outcome.flags:
             self.stdout.write(f"  {bill_words.flag_words(flag)}")
+
+    def _saved(
+        self, cleaned: bills.Cleaned, weather: DailyWeather, changed_on: date, **settings: Any
+    ) -> None:
+        """Print what the bills on both sides of a day say was saved in a usual year."""
+        if not settings["normal"]:
+            raise CommandError("A saving needs --normal, a typical year that both sides go to.")
+        periods = cleaned.periods
+        before = tuple(item for item in periods if item.ends_on <= changed_on)
+        after = tuple(item for item in periods if item.starts_on >= changed_on)
+        found = bills.measured_saving(
+            replace(cleaned, periods=before), replace(cleaned, periods=after), weather, **settings
+        )
+        self.stdout.write(bill_words.saving_words(found, unit=settings["unit"]))
+        for side, reasons in (("before", found.scatter_before), ("after", found.scatter_after)):
+            for reason in reasons:
+                self.stdout.write(f"  {side}: {bill_words.reason_words(reason)}")
