@@ -1,8 +1,7 @@
 """Sun through windows, hour by hour: angle of incidence, overhangs and side fins.
 
-A shade is tested by rays: from a grid of points on the glass toward the sun, and toward many
-directions of the sky and of the ground. So an overhang shades the sky too, has ends, and may meet
-fins.
+What a shade leaves of the glass is worked out for the direction of the sun, and for many directions
+of the sky and of the ground. So an overhang shades the sky too, has ends, and may meet fins.
 """
 
 from __future__ import annotations
@@ -21,8 +20,9 @@ from calcs.weather import WeatherYear
 
 FloatArray = NDArray[np.float64]
 
-GRID = 10  # points on the glass, each way
+STRIPS = 20  # of the glass, from side to side
 DOME_STEP_DEG = 5.0
+RING_DEG = 25.0  # half-angle of the bright ring about the sun (Perez and others 1987; memory)
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -96,17 +96,19 @@ def window_sun(
 def _glass_sun(weather, azimuth_deg, tilt_deg, shape, glazing, ground_reflectance, transposition):  # type: ignore[no-untyped-def]  # private, arguments as in window_sun
     plane = plane_sun(weather, azimuth_deg, tilt_deg, transposition)
     cosine, lit = _beam_on_glass(weather, azimuth_deg, tilt_deg, shape)
-    share = _share_by_angle(cosine, lit, np.vstack([glazing.transmittance, glazing.absorptance]))
+    courses = np.vstack([glazing.transmittance, glazing.absorptance])
+    share = _share_by_angle(cosine, lit, np.vstack([courses, _widened(glazing)]))
+    of_beam, of_ring = share[: len(courses)], share[len(courses) :]
     sky, horizon, ground = _diffuse_shares(azimuth_deg, tilt_deg, shape, glazing)
-    direct = plane.beam + plane.circumsolar
+    direct = of_beam * plane.beam + of_ring * plane.circumsolar
     # The rim of the horizon may be darker than the dome, but the two together are never below 0.
     diffuse = np.maximum(np.outer(sky, plane.sky) + np.outer(horizon, plane.horizon), 0.0)
     diffuse += np.outer(ground_reflectance * ground, plane.ground)
     return WindowSun(
         incident=plane.total(ground_reflectance),
-        transmitted_beam=share[0] * direct,
+        transmitted_beam=direct[0],
         transmitted_diffuse=diffuse[0],
-        absorbed=share[1:] * direct + diffuse[1:],
+        absorbed=direct[1:] + diffuse[1:],
     )
 
 
@@ -122,7 +124,7 @@ def _beam_on_glass(
     lit = np.zeros_like(cosine)
     faces = cosine > 0.0
     toward = axes @ np.vstack([sun.east[faces], sun.north[faces], sun.up[faces]])
-    lit[faces] = _lit_share(toward, shape.as_array(), GRID)
+    lit[faces] = _lit_share(toward, shape.as_array(), STRIPS)
     return cosine, lit
 
 
@@ -158,38 +160,72 @@ def _diffuse_shares(
             continue
         toward, weight = np.ascontiguousarray(toward[:, seen]), weight[seen] / weight[seen].sum()
         if not shape.is_bare:
-            weight = weight * _lit_share(toward, values, GRID)
+            weight = weight * _lit_share(toward, values, STRIPS)
         shares.append(np.array([weight @ np.interp(toward[2], table, row) for row in courses]))
     return shares[0], shares[1], shares[2]
 
 
+@lru_cache(maxsize=256)
+def _widened(glazing: Glazing) -> FloatArray:
+    """Angular courses for light from all of the bright ring about the sun, by the sun's cosine.
+
+    At grazing incidence the half of the ring nearer to the normal brings more light and passes
+    more easily. Shape (1 + panes, TABLE_SIZE).
+    """
+    table = cosine_table()
+    courses = np.vstack([glazing.transmittance, glazing.absorptance])
+    # Rings of equal solid angle within the cone, and places around each.
+    off = np.arccos(1.0 - (np.arange(8) + 0.5) / 8.0 * (1.0 - np.cos(np.radians(RING_DEG))))
+    around = (np.arange(24) + 0.5) / 24.0 * 2.0 * np.pi
+    sine = np.sqrt(1.0 - table**2)
+    cosine = (
+        table[:, None, None] * np.cos(off)[:, None]
+        + sine[:, None, None] * np.sin(off)[:, None] * np.cos(around)
+    ).reshape(len(table), -1)
+    weight = np.maximum(cosine, 0.0)
+    total = weight.sum(axis=1)
+    return np.array(
+        [(weight * np.interp(weight, table, row)).sum(axis=1) / total for row in courses]
+    )
+
+
 @compiled
-def _lit_share(toward, shape, grid):  # type: ignore[no-untyped-def]  # numba infers the types
-    """Share of grid points from which each direction is free; toward is (3, n): right, up, out."""
+def _lit_share(toward, shape, strips):  # type: ignore[no-untyped-def]  # numba infers the types
+    """Share of the glass from which each direction is free; toward is (3, n): right, up, out.
+
+    The glass is cut into upright strips. In a strip an overhang shades from some height to the
+    top and a fin between two heights, so the shaded length is exact; only across the strips is
+    there a sum, and the strip where a fin's shadow ends counts in part.
+    """
     width, height, depth, above, left, right, fin_depth, gap, fin_above, fin_below = shape
     share = np.empty(toward.shape[1])
+    across = width / strips
     for i in range(toward.shape[1]):
         side, up, out = toward[0, i], toward[1, i], toward[2, i]
-        free = 0
-        for row in range(grid):
-            z = (row + 0.5) / grid * height
-            for column in range(grid):
-                y = (column + 0.5) / grid * width
-                is_shaded = False
-                if depth > 0.0 and up > 0.0:
-                    reach = (height + above - z) / up
-                    across = y + reach * side
-                    if reach * out <= depth and -left <= across <= width + right:
-                        is_shaded = True
-                if fin_depth > 0.0 and side != 0.0 and not is_shaded:
-                    edge = width + gap if side > 0.0 else -gap
-                    reach = (edge - y) / side
-                    along = z + reach * up
-                    if reach * out <= fin_depth and -fin_below <= along <= height + fin_above:
-                        is_shaded = True
-                if not is_shaded:
-                    free += 1
-        share[i] = free / (grid * grid)
+        lit = 0.0
+        for strip in range(strips):
+            y = (strip + 0.5) * across
+            from_top = height  # height above which the overhang shades
+            if depth > 0.0 and up > 0.0:
+                reach = depth / out
+                if side > 0.0:
+                    reach = min(reach, (width + right - y) / side)
+                elif side < 0.0:
+                    reach = min(reach, (y + left) / -side)
+                from_top = min(max(height + above - reach * up, 0.0), height)
+            free = from_top
+            if fin_depth > 0.0 and side != 0.0:
+                edge = width + gap if side > 0.0 else -gap
+                # Glass nearer to the edge than this lies in the fin's shadow.
+                deep = fin_depth * abs(side) / out - abs(edge - y)
+                part = min(max(deep / across + 0.5, 0.0), 1.0)
+                if part > 0.0:
+                    rise = (edge - y) / side * up
+                    low = min(max(-fin_below - rise, 0.0), from_top)
+                    high = min(max(height + fin_above - rise, 0.0), from_top)
+                    free -= part * max(high - low, 0.0)
+            lit += free
+        share[i] = lit / (height * strips)
     return share
 
 
