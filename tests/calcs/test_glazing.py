@@ -102,6 +102,55 @@ def test_light_of_the_horizons_rim_meets_upright_glass_more_squarely_than_the_do
     assert rim[0] > 1.05 * sky[0]
 
 
+@pytest.mark.parametrize(
+    "shape",
+    [
+        (3.0, 2.0, 1.0, 0.5, 0.5, 4.5, 0.0, 0.0, 0.0, 0.0),  # overhang with free ends
+        (3.0, 2.0, 0.0, 0.0, 0.0, 0.0, 0.6, 0.1, 0.0, 0.0),  # fins apart from the glass
+        (3.0, 2.0, 1.0, 0.5, 0.0, 0.0, 1.0, 0.0, 0.5, 0.2),  # both, meeting
+    ],
+)
+def test_lit_share_of_shaded_glass_is_that_of_rays_from_many_points(shape):
+    width, height, depth, above, left, right, fin_depth, gap, fin_above, fin_below = shape
+    random = np.random.default_rng(7)
+    toward = random.normal(size=(3, 40))
+    toward[2] = np.abs(toward[2]) + 0.05
+    toward /= np.linalg.norm(toward, axis=0)
+    middles = (np.arange(200) + 0.5) / 200.0
+    y, z = np.meshgrid(middles * width, middles * height)
+    wanted = []
+    for side, up, out in toward.T:
+        shaded = np.zeros_like(y, dtype=bool)
+        if depth > 0.0 and up > 0.0:
+            reach = (height + above - z) / up
+            across = y + reach * side
+            shaded |= (reach * out <= depth) & (across >= -left) & (across <= width + right)
+        if fin_depth > 0.0:
+            reach = ((width + gap if side > 0.0 else -gap) - y) / side
+            along = z + reach * up
+            shaded |= (
+                (reach * out <= fin_depth) & (along >= -fin_below) & (along <= height + fin_above)
+            )
+        wanted.append(1.0 - shaded.mean())
+
+    got = shading._lit_share(toward, np.array(shape), shading.STRIPS)
+    assert min(wanted) < 0.2
+    # A strip where both shadows end is taken as one; the two sums are alike but for that.
+    np.testing.assert_allclose(got, wanted, atol=0.015)
+
+
+def test_ring_about_the_sun_passes_more_at_grazing_incidence_and_less_at_normal():
+    glass = from_panes((CLEAR, CLEAR), (Gap(width_m=0.012),))
+    ring = shading._widened(glass)[0]
+    cosine = cosine_table()
+
+    assert ring[-1] < glass.transmittance[-1]
+    low = cosine < 0.3
+    assert (ring[low][1:] > glass.transmittance[low][1:]).all()
+    # Light is the same all over the ring where the course is flat.
+    assert ring[-1] == pytest.approx(glass.transmittance[-1], rel=0.01)
+
+
 def test_single_pane_has_its_own_resistance_between_two_faces_that_share_the_sun():
     glass = from_panes((CLEAR,))
 
