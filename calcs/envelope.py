@@ -333,7 +333,10 @@ def surface_drop_k(
     """How far an inside surface lies below room air, dT R_film/R_total. [K]"""
     require_positive(film_m2k_per_w, "film R", "m2 K/W")
     if total_m2k_per_w < film_m2k_per_w:
-        raise InputError("total R must not be below the film R, m2 K/W")
+        raise InputError(
+            f"total R must not be below the film R of {film_m2k_per_w:g} m2 K/W, "
+            f"got {total_m2k_per_w:g}"
+        )
     return indoor_outdoor_k * film_m2k_per_w / total_m2k_per_w
 
 

@@ -19,6 +19,9 @@ from calcs.weather import WeatherYear
 
 SOIL_W_PER_MK = 1.3
 EDGE_STRIP_M = 1.0
+# What runs around a house faces all ways. East gets close to the mean of the four sides in every
+# season and on both halves of the earth; one element does for four.
+AROUND_DEG = 90.0
 SLAB = Layer.solid(0.1, 1.7, 2240.0, 880.0)
 SLAB_FINISH = Layer.resistance(0.2)
 EARTH = Layer.solid(0.1, SOIL_W_PER_MK, 1600.0, 1000.0)
@@ -99,6 +102,7 @@ def _walls(item: Foundation, weather: WeatherYear, zone: str) -> list[OpaqueElem
             OpaqueElement(
                 name=f"stem.{item.id}", component="foundation", zone_in=zone,
                 area_m2=item.perimeter_m * above, layers=layers, height_m=0.3,
+                azimuth_deg=AROUND_DEG,
                 solar_absorptance_out=0.6, solar_factor=0.5,
             )
         )  # fmt: skip
@@ -169,6 +173,6 @@ def rim_elements(
         OpaqueElement(
             name=f"rim.{item.id}", component="rim_joist", area_m2=rim.area_m2,
             layers=assemblies.rim_joist_layers(rim.r_m2k_per_w),
-            zone_in=below_zone or house_zone, height_m=0.8,
+            zone_in=below_zone or house_zone, height_m=0.8, azimuth_deg=AROUND_DEG,
         )
     ]  # fmt: skip

@@ -95,6 +95,7 @@ BY_NAME: dict[str, Range] = {
     **dict.fromkeys(("people", "occupants", "bedrooms", "showers_per_person_day", "heads"),
                     (0.0, 100.0, "(a count)")),
     **dict.fromkeys(("elbows_90", "elbows_45"), (0.0, 50.0, "elbows")),
+    "exponent": (0.5, 1.0, "(no unit)"),
     "n": (1.0, 200.0, "(no unit)"),
     "pickup": (1.0, 5.0, "(no unit)"),
     "discharge": (0.1, 1.0, "(no unit)"),
@@ -181,7 +182,7 @@ def guarded(function: Callable[P, T]) -> Callable[P, T]:
             answer = function(*args, **named)
         except CalcsError:
             raise
-        except (ValueError, TypeError, ArithmeticError):
+        except (ValueError, TypeError, ArithmeticError, Warning):
             look(args, dict(named))
             raise
         look(args, dict(named))

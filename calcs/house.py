@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from math import cos, radians
 
 from calcs import assemblies
-from calcs.foundations import belly_elements, foundation_elements, rim_elements
+from calcs.foundations import AROUND_DEG, belly_elements, foundation_elements, rim_elements
 from calcs.glazing import from_ratings
 from calcs.handbook_infiltration import enhanced_infiltration
 from calcs.inputs import House
@@ -358,7 +358,8 @@ def _garage(house: House) -> list[OpaqueElement]:
         elements.append(
             OpaqueElement(
                 name="garage.roof", component="garage", zone_in=GARAGE, area_m2=garage.area_m2,
-                layers=assemblies.roof_layers(), tilt_deg=20.0, solar_absorptance_out=0.75,
+                layers=assemblies.roof_layers(), tilt_deg=20.0, azimuth_deg=AROUND_DEG,
+                solar_absorptance_out=0.75,
             )
         )  # fmt: skip
     return elements

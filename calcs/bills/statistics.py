@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 from scipy import special
 
 from calcs.errors import InputError
+from calcs.guards import guarded
 from calcs.validation import require_positive, require_within
 
 GUIDELINE_14_LIMITS_PCT = {  # read, engineering article quoting Guideline 14-2014
@@ -56,6 +57,7 @@ def cv_rmse_pct(measured: ArrayLike, modeled: ArrayLike, *, parameters: int = 1)
     return float(100.0 * math.sqrt(float(error @ error) / (y.size - parameters)) / y.mean())
 
 
+@guarded
 def t_statistic(confidence: float, degrees_of_freedom: float) -> float:
     """Two-sided t value at a confidence. [-]"""
     require_within(confidence, 0.01, 0.9999, "confidence", "(no unit)")
@@ -64,6 +66,7 @@ def t_statistic(confidence: float, degrees_of_freedom: float) -> float:
     return float(special.stdtrit(degrees_of_freedom, 0.5 + confidence / 2.0))
 
 
+@guarded
 def effective_points(points: float, autocorrelation: float) -> float:
     """Number of independent points, n (1 - rho)/(1 + rho). [-] Guideline 14 (memory)."""
     require_positive(points, "number of points", "(no unit)")
@@ -78,6 +81,7 @@ def autocorrelation(residuals: ArrayLike) -> float:
     return float(r[1:] @ r[:-1]) / square if r.size > 2 and square > 0.0 else 0.0
 
 
+@guarded
 def fractional_savings_uncertainty(
     *,
     t: float,
