@@ -205,6 +205,101 @@ def showerhead_saving_j(
 
 
 @guarded
+def faucet_saving_j(
+    base_m3_per_s: float,
+    low_m3_per_s: float,
+    *,
+    seconds_per_person_day: float,
+    people: float,
+    drain_share: float,
+    faucets: float,
+    energy_j_per_m3: float,
+    in_service: float,
+) -> float:
+    """Yearly fuel saved by one faucet aerator; structure memory. [J]
+
+    `drain_share` is the part of the water that runs by time and straight down the drain; what
+    fills a pot does not change with the flow.
+    """
+    require_positive(faucets, "number of faucets", "(no unit)")
+    volume = (base_m3_per_s - low_m3_per_s) * seconds_per_person_day * people
+    yearly = volume * DAYS_PER_YEAR * drain_share / faucets
+    return yearly * energy_j_per_m3 * in_service
+
+
+@guarded
+def tank_wrap_saving_j(
+    old_m2k_per_w: float,
+    new_m2k_per_w: float,
+    *,
+    area_m2: float,
+    delta_k: float,
+    seconds: float,
+    recovery: float,
+) -> float:
+    """Fuel saved by a jacket around a storage tank, dU A dT hours/RE; structure memory. [J]"""
+    require_positive(old_m2k_per_w, "old R", "m2 K/W")
+    require_positive(new_m2k_per_w, "new R", "m2 K/W")
+    ua = (1.0 / old_m2k_per_w - 1.0 / new_m2k_per_w) * area_m2
+    return ua * delta_k * seconds / _eta(recovery)
+
+
+@guarded
+def refrigerator_saving_j(base_j: float, efficient_j: float, *, in_service: float = 1.0) -> float:
+    """Electricity saved by a new refrigerator in place of the old one. [J]"""
+    require_not_negative(base_j, "use of the old refrigerator", "J")
+    return (base_j - require_not_negative(efficient_j, "use of the new one", "J")) * in_service
+
+
+@guarded
+def recycled_refrigerator_saving_j(base_j: float, *, part_use: float) -> float:
+    """Electricity saved by taking a second refrigerator away, for the part of the year it ran. [J]
+
+    Structure memory.
+    """
+    return require_not_negative(base_j, "use of the refrigerator", "J") * part_use
+
+
+@guarded
+def dehumidifier_saving_j(
+    water_m3: float, *, base_j_per_m3: float, efficient_j_per_m3: float
+) -> float:
+    """Electricity saved by a dehumidifier that takes the same water with less. [J]
+
+    Energy factors in liters a kWh turned into joules a cubic meter; structure memory.
+    """
+    require_not_negative(water_m3, "water taken out", "m3")
+    return water_m3 * (base_j_per_m3 - efficient_j_per_m3)
+
+
+@guarded
+def washer_saving_j(
+    cycles: float,
+    *,
+    base_machine_j: float,
+    efficient_machine_j: float,
+    base_dryer_j: float,
+    efficient_dryer_j: float,
+) -> float:
+    """Energy of machine and dryer saved by a clothes washer, per cycle; structure memory. [J]
+
+    Its hot water is another fuel: `washer_hot_water_saving_j`.
+    """
+    require_not_negative(cycles, "cycles a year", "(no unit)")
+    machine = base_machine_j - efficient_machine_j
+    return cycles * (machine + base_dryer_j - efficient_dryer_j)
+
+
+@guarded
+def washer_hot_water_saving_j(
+    cycles: float, *, base_m3: float, efficient_m3: float, energy_j_per_m3: float
+) -> float:
+    """Fuel of the hot water a clothes washer saves; structure memory. [J]"""
+    require_not_negative(cycles, "cycles a year", "(no unit)")
+    return cycles * (base_m3 - efficient_m3) * energy_j_per_m3
+
+
+@guarded
 def pipe_insulation_saving_j(
     old_m2k_per_w: float,
     new_m2k_per_w: float,

@@ -31,6 +31,10 @@ class RunResultOutput(RunProgressOutput):
     engine_version = serializers.CharField(help_text="Version of the calculation engine.")
     house = serializers.JSONField(help_text="The house as the model saw it, SI units.")
     results = serializers.JSONField(help_text="The analysis; energy in joules, money in dollars.")
+    claims = serializers.JSONField(
+        help_text="Saving of each measure by the model and by the program's manual, J a year by "
+        "fuel, with the edition and which of the two is claimed; empty without a manual."
+    )
     error = serializers.CharField(help_text="Why it could not be worked out, if it could not.")
 
 
@@ -78,6 +82,7 @@ class RunRead(APIView):
                     "engine_version": run.engine_version,
                     "house": run.house,
                     "results": run.results,
+                    "claims": run.claims,
                     "error": run.error,
                 }
             ).data

@@ -168,6 +168,29 @@ class PriceListLine(models.Model):
         return f"{self.measure}: ${self.usd_per_unit} a {self.unit}"
 
 
+class SavingsManual(models.Model):
+    """How the program claims savings, from a day on: the algorithms and their parameters.
+
+    A published edition is not edited; another rule is another edition.
+    """
+
+    code = models.CharField(max_length=20)
+    edition = models.CharField(max_length=20)
+    title = models.CharField(max_length=120)
+    from_on = models.DateField()
+    body = models.JSONField()
+
+    class Meta:
+        ordering = ["code", "-from_on"]
+        constraints = [
+            models.UniqueConstraint(fields=["code", "edition"], name="one_manual_an_edition"),
+            models.UniqueConstraint(fields=["code", "from_on"], name="one_manual_a_day"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code}, edition {self.edition}"
+
+
 class UsageReading(models.Model):
     """Energy used between two meter readings."""
 

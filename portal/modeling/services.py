@@ -26,7 +26,7 @@ from portal.intake.document import Document, Reader
 from portal.intake.hazards import FIX_FIRST, STOP_NOW, Hazard
 from portal.intake.models import FieldRecord
 from portal.intake.states import RecordState
-from portal.modeling import policies, prices, usage, weather
+from portal.modeling import claims, policies, prices, usage, weather
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RUN_MOVES, RunPurpose, RunState
 from portal.modeling.translation import house_from_document, repairs_of
@@ -106,7 +106,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             longitude_deg=run.weather.longitude_deg,
             elevation_m=run.weather.elevation_m,
         )
-        house = replace(house, repairs=repairs_of(hazards))
+        recorded = house = replace(house, repairs=repairs_of(hazards))
         year = weather.year_for(run.weather)
         given = prices.prices_for_model(day, rate_code=run.casefile.participation.account.rate_code)
         progress = _progress(run, ticket)
@@ -137,8 +137,11 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
     except CalcsError as error:
         # What the model refuses is a fact of the record, which the auditor can correct.
         raise DomainError(str(error), code="model_refused") from error
+    claimed = claims.claims_of(recorded, found, day=day)
     with ticket.finishing():
-        _write_result(run.pk, house_to_dict(house), found, weather.used_by_run(run.weather))
+        _write_result(
+            run.pk, house_to_dict(house), found, claimed, weather.used_by_run(run.weather)
+        )
 
 
 def blocked_by(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
@@ -191,12 +194,17 @@ def _progress(run: ModelRun, ticket: jobs.Ticket) -> Callable[[str, int, int], N
 
 
 def _write_result(
-    run_id: int, house: dict[str, Any], found: Analysis, weather_used: dict[str, str]
+    run_id: int,
+    house: dict[str, Any],
+    found: Analysis,
+    claimed: dict[str, Any],
+    weather_used: dict[str, str],
 ) -> None:
     run = ModelRun.objects.select_for_update().select_related("casefile").get(pk=run_id)
     run.house = house
     run.weather_used = weather_used
     run.results = analysis_to_dict(found)
+    run.claims = claimed
     run.engine_version = calcs.ENGINE_VERSION
     run.finished_at = clock.now()
     run.steps_done = run.steps_total
@@ -209,6 +217,7 @@ def _write_result(
             "house",
             "weather_used",
             "results",
+            "claims",
             "engine_version",
             "finished_at",
             "steps_done",

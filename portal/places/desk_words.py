@@ -16,7 +16,7 @@ from portal.core.money import usd
 from portal.core.rules import Finding, Ruling, Step
 from portal.core.rules.values import spoken, spoken_unit
 from portal.core.templatetags.words import day, moment, short_day
-from portal.modeling import measure_words
+from portal.modeling import claims, measure_words
 from portal.places.models import is_past
 from portal.rebates import selectors as rebates
 from portal.rebates.models import SubsidyRequest
@@ -184,11 +184,38 @@ def request_page(request: SubsidyRequest) -> dict[str, Any]:
             }
             for line in request.quote.lines.all()
         ],
+        "savings": [_savings_row(claim) for claim in request.facts.get("savings", ())],
+        "savings_edition": savings_edition(request),
         "quote_source": _("Program price list")
         if request.quote.is_price_list
         else str(request.quote.firm),
         "can_decide": request.state in (SubsidyState.SENT, SubsidyState.REFERRED),
     }
+
+
+CLAIMED_BY: dict[str, str | Promise] = {"deemed": _lazy("Manual"), "modeled": _lazy("Model")}
+
+
+def _savings_row(claim: Mapping[str, Any]) -> dict[str, Any]:
+    """Saving of one measure by the model and by the manual, and which of them is claimed."""
+    said = str(CLAIMED_BY[claim["claimed_by"]])
+    if claim["is_fallback"]:
+        said = _("Model: the record lacks what the manual needs")
+    return {
+        "cells": [
+            {"value": measure_words.thing(claim["measure"].partition(":")[0])},
+            {"value": claims.energy_words(claim["modeled"]), "is_number": True},
+            {"value": claims.energy_words(claim["deemed"]), "is_number": True},
+            {"value": said},
+        ]
+    }
+
+
+def savings_edition(request: SubsidyRequest) -> str:
+    """The manual and edition the savings are claimed by; empty without one."""
+    for claim in request.facts.get("savings", ()):
+        return f"{claim['manual']} {claim['edition']}"
+    return ""
 
 
 def _title(request: SubsidyRequest, ruling: Ruling) -> str:

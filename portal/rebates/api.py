@@ -196,6 +196,10 @@ class SubsidyRequestOutput(serializers.Serializer[Any]):
     decide_by_on = serializers.DateField(allow_null=True, help_text="Decision promised by.")
     decision_note = serializers.CharField(help_text="What the program wrote.")
     ruling = serializers.JSONField(help_text="The ruling with every step.")
+    savings = serializers.JSONField(
+        help_text="Yearly saving of each measure: modeled, deemed, and which the program claims by "
+        "which edition of its manual; kWh, therms, or MMBtu of other fuels."
+    )
 
 
 def request_body(request: SubsidyRequest) -> dict[str, Any]:
@@ -208,6 +212,7 @@ def request_body(request: SubsidyRequest) -> dict[str, Any]:
             "decide_by_on": request.decide_by_on,
             "decision_note": request.decision_note,
             "ruling": request.ruling,
+            "savings": request.facts.get("savings", []),
         }
     ).data
 

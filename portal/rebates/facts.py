@@ -15,6 +15,7 @@ from portal.enrollment.models import Casefile
 from portal.intake import derived
 from portal.intake import selectors as intake
 from portal.intake.document import Part, Reader
+from portal.modeling import claims
 from portal.modeling import selectors as modeling
 from portal.modeling.models import ModelRun
 from portal.modeling.results import MeasureResult
@@ -72,6 +73,7 @@ def facts_for(
         "lines": _lines(chosen, reader, costs_usd),
         "history": _history(casefile),
         "other_rebates": [],
+        "savings": claims.claims_told(run, [item.id for item in chosen]),
     }
 
 

@@ -10,7 +10,7 @@ from django.conf import settings
 from portal.accounts.models import Firm, User
 from portal.core.actors import SystemActor
 from portal.enrollment.models import County
-from portal.modeling import prices, weather
+from portal.modeling import claims, prices, weather
 from portal.rebates.services import funds, rule_sets
 from tests.factories import people
 
@@ -36,6 +36,7 @@ def program(*, counties: tuple[County, ...], gas_usd: str = "50000.00") -> Progr
         energy=json.loads((FIXTURES / "prices" / "energy.json").read_text()),
         price_list=json.loads((FIXTURES / "prices" / "price_list.json").read_text()),
     )
+    claims.manual_load(json.loads((FIXTURES / "claims" / "qlg-sm-1.json").read_text()))
     for name in ("qlg-is-v1", "qlg-is-v2"):
         body = rule_sets.rule_set_body(FIXTURES / "rules" / f"{name}.json")
         rule_sets.rule_set_publish(body=body, actor=admin)

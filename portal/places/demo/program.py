@@ -14,7 +14,7 @@ from portal.accounts.states import Role
 from portal.core.actors import SystemActor
 from portal.enrollment.models import County
 from portal.enrollment.services import account_enter, county_enter, zip_area_enter
-from portal.modeling import daily_weather, prices, weather
+from portal.modeling import claims, daily_weather, prices, weather
 from portal.places.demo import bills, content
 from portal.rebates.services import funds, rule_sets
 from portal.scheduling import services as scheduling
@@ -130,6 +130,8 @@ def _numbers(known: dict[str, Any]) -> None:
         energy=json.loads((folder / "energy.json").read_text(encoding="utf-8")),
         price_list=json.loads((folder / "price_list.json").read_text(encoding="utf-8")),
     )
+    manual = settings.ROOT / "fixtures" / "claims" / "qlg-sm-1.json"
+    claims.manual_load(json.loads(manual.read_text(encoding="utf-8")))
     prices.rates_load(json.loads((folder / "rates.json").read_text(encoding="utf-8")))
     station = known["weather"]
     loaded = weather.station_load(

@@ -1,10 +1,14 @@
 """Subsidy requests, rulings and the fund ledger, through the services."""
 
+import json
 from collections.abc import Iterator
 from decimal import Decimal
 
+import jsonschema
 import pytest
 from django.db import IntegrityError, transaction
+from django.test import Client
+from django.urls import reverse
 from pytest_django import DjangoDbBlocker
 
 from portal.core import clock, outbox
@@ -284,3 +288,34 @@ def test_news_of_a_decision_is_told_once_a_decision(
     with transaction.atomic():
         same = outbox.put("subsidy.reserved", key=told.key, request_id=request_sent.pk)
     assert same.pk == told.pk
+
+
+# -- Claimed savings ---------------------------------------------------------------------
+
+
+def test_both_savings_go_with_the_facts_to_the_desk_and_the_api(
+    home: homes.Walked, request_sent: SubsidyRequest, client: Client
+) -> None:
+    """Kept with the facts, shown on the Desk's page, given by the API; no rule asks for them."""
+    kept = request_sent.facts["savings"]
+    # What the day's hazards stop is in the quote but not in the facts' lines; each has a claim.
+    assert {entry["measure"] for entry in kept} == {
+        line.measure for line in request_sent.quote.lines.all()
+    }
+    assert {entry["edition"] for entry in kept} == {"1"}
+    jsonschema.validate(
+        request_sent.facts, json.loads((FIXTURES / "rules" / "facts.schema.json").read_text())
+    )
+    assert request_sent.run is not None
+    claims = request_sent.run.claims["measures"]
+    for entry in kept:
+        claim = claims[entry["measure"]]
+        assert entry["claimed_by"] == claim["claimed"]
+        assert entry["claimed"] == entry[claim["claimed"]]
+        assert entry["modeled"] is not None
+    client.force_login(home.program.admin)
+    page = client.get(reverse("places:desk_request", args=[request_sent.number]))
+    assert "Savings claimed a year, by QLG-SM 1" in page.content.decode()
+    assert "By the manual" in page.content.decode()
+    run = client.get(reverse("api_run", args=[request_sent.run.pk]))
+    assert run.json()["claims"]["manual"]["code"] == "QLG-SM"

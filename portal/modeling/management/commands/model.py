@@ -2,6 +2,7 @@
 
 import json
 from argparse import ArgumentParser
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -21,7 +22,7 @@ from portal.modeling import prices
 from portal.modeling import weather as stations
 from portal.modeling.models import PriceListLine
 from portal.modeling.services import blocked_by, unsafe_in
-from portal.modeling.translation import house_from_document
+from portal.modeling.translation import house_from_document, repairs_of
 
 DEFAULT_WEATHER = "pvlib:723170TYA.CSV"
 
@@ -54,6 +55,8 @@ class Command(BaseCommand):
                 elevation_m=year.elevation_m,
                 name=options["file"].stem,
             )
+            hazards = find(document)
+            house = replace(house, repairs=repairs_of(hazards))
             energy = json.loads(options["prices"].read_text(encoding="utf-8"))
             found = analysis.analyse_house(
                 house,
@@ -61,7 +64,7 @@ class Command(BaseCommand):
                 costs=_costs(json.loads(options["price_list"].read_text(encoding="utf-8"))),
                 prices=_prices(energy),
                 year=options["year"] or date.fromisoformat(energy["from_on"]).year,
-                blocked=blocked_by(find(document)),
+                blocked=blocked_by(hazards),
                 unsafe=unsafe_in(document),
             )
         except OSError as error:
