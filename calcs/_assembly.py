@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from math import cos, radians
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +32,7 @@ from calcs.network import (
     HOURS,
     OUTDOOR,
     AirChange,
+    DistributionLoss,
     EnvelopeLeakage,
     Network,
     OpaqueElement,
@@ -64,11 +67,25 @@ ROUGH, SMOOTH = 1.67, 1.0  # multipliers of the wind-driven part, rough wall and
 CONSTANT_WALL, CONSTANT_ROOF, CONSTANT_SHELTERED, CONSTANT_GLASS = 11.9, 14.4, 0.8, 8.0
 
 
+Columns = dict[str, list[Any]]
+
+# Columns of `Chains` that a part has under the same name, by element and by node.
+_OF_PART = (
+    "zone_a", "zone_b", "film_a", "film_b", "still_a", "still_b", "to_sky", "roughness",
+    "constant_b", "bypass", "ground",
+)  # fmt: skip
+_OF_NODE = ("capacity", "conductance", "slope", "gap_emittance", "source", "source_factor")
+
+
 @dataclass(frozen=True, eq=False)
 class Assembly:
-    """The arrays, and the names that go with their rows."""
+    """The arrays, and the names that go with their rows.
 
-    chains: Chains
+    ``forcing`` comes without the rows of sun, which only the full engine reads as one array:
+    it takes ``full_forcing``.
+    """
+
+    columns: Columns
     air: Air
     forcing: Forcing
     weather: WeatherYear
@@ -77,6 +94,16 @@ class Assembly:
     thinness: float
     element_names: tuple[str, ...]
     components: tuple[str, ...]
+
+    @cached_property
+    def chains(self) -> Chains:
+        """The columns as arrays."""
+        return Chains(**{name: np.array(values) for name, values in self.columns.items()})
+
+    @cached_property
+    def full_forcing(self) -> Forcing:
+        """The forcing with its rows of sun."""
+        return self.forcing._replace(sun=_rows([row.values for row in self.sun], HOURS))
 
 
 @dataclass(eq=False)
@@ -292,69 +319,44 @@ class _Builder:
         self.parts.append(part)
         self.nodes += count
 
-    def chains(self) -> Chains:
-        parts = self.parts
-        count, nodes = len(parts), self.nodes
-        exchange = self._exchange()
-        beam_share, diffuse_share, sun_zone = self._light_shares()
-        sizes = np.array([len(part.capacity) for part in parts])
-        last = np.cumsum(sizes) - 1
-        zone_a = np.array([part.zone_a for part in parts])
-        zone_b = np.array([part.zone_b for part in parts])
-        conditioned = np.array(self.conditioned)
-        touches_a = conditioned[zone_a]
-        touches_b = (zone_b >= 0) & conditioned[np.maximum(zone_b, 0)]
-        wind = np.array([part.wind_factor for part in parts])
+    def columns(self) -> Columns:
+        """What ``Chains`` holds, as lists over elements and over nodes."""
+        parts, count = self.parts, len(self.parts)
         # Forced convection follows the Reynolds number, so air counts by its density times speed.
         thickness = self.weather.mean_pressure_pa / WIND_TEST_PA
-        up = np.cos(np.radians([part.tilt_deg for part in parts]))
+        exchange = self._exchange()
+        found: Columns = {name: [] for name in Chains._fields}
+        for e, part in enumerate(parts):
+            first = len(found["capacity"])
+            touches_a = self.conditioned[part.zone_a]
+            touches_b = part.zone_b >= 0 and self.conditioned[part.zone_b]
+            up = cos(radians(part.tilt_deg))
+            wind = thickness * part.wind_factor
+            for name, value in (
+                ("first", first),
+                ("last", first + len(part.capacity) - 1),
+                ("area", part.area_m2),
+                ("up_a", -up),
+                ("up_b", up),
+                ("exchange_a", exchange[e]),
+                ("exchange_b", exchange[count + e] if part.zone_b >= 0 else part.emittance_b),
+                ("windward", 0.5 * WINDWARD_A * wind**WINDWARD_B),
+                ("leeward", 0.5 * LEEWARD_A * wind**LEEWARD_B),
+                ("counted", int(touches_a and not touches_b)),
+                ("stored", int(touches_a or touches_b)),
+            ):
+                found[name].append(value)
+            for name in _OF_PART:
+                found[name].append(getattr(part, name))
+            for name in _OF_NODE:
+                found[name].extend(getattr(part, name))
+        found["beam_share"], found["diffuse_share"], found["sun_zone"] = self._light_shares()
+        return found
 
-        def over_elements(name: str) -> FloatArray:
-            return np.array([getattr(part, name) for part in parts], dtype=np.float64)
-
-        def over_nodes(name: str) -> FloatArray:
-            values = [value for part in parts for value in getattr(part, name)]
-            return np.array(values, dtype=np.float64).reshape(nodes)
-
-        outside = np.array([part.emittance_b for part in parts])
-        return Chains(
-            first=last - sizes + 1,
-            last=last,
-            area=over_elements("area_m2"),
-            zone_a=zone_a,
-            zone_b=zone_b,
-            up_a=-up,
-            up_b=up,
-            exchange_a=exchange[:count],
-            exchange_b=np.where(zone_b >= 0, exchange[count:], outside),
-            film_a=over_elements("film_a"),
-            film_b=over_elements("film_b"),
-            still_a=over_elements("still_a"),
-            still_b=over_elements("still_b"),
-            to_sky=over_elements("to_sky"),
-            roughness=over_elements("roughness"),
-            windward=0.5 * WINDWARD_A * (thickness * wind) ** WINDWARD_B,
-            leeward=0.5 * LEEWARD_A * (thickness * wind) ** LEEWARD_B,
-            constant_b=over_elements("constant_b"),
-            bypass=over_elements("bypass"),
-            counted=(touches_a & ~touches_b).astype(np.int64),
-            stored=(touches_a | touches_b).astype(np.int64),
-            ground=np.array([part.ground for part in parts]),
-            capacity=over_nodes("capacity"),
-            conductance=over_nodes("conductance"),
-            slope=over_nodes("slope"),
-            gap_emittance=over_nodes("gap_emittance"),
-            source=over_nodes("source").astype(np.int64),
-            source_factor=over_nodes("source_factor"),
-            sun_zone=sun_zone,
-            beam_share=beam_share,
-            diffuse_share=diffuse_share,
-        )
-
-    def _exchange(self) -> FloatArray:
+    def _exchange(self) -> list[float]:
         """Effective emittance of each face toward its zone's star; b faces after the a faces."""
         count = len(self.parts)
-        exchange = np.zeros(2 * count)
+        exchange = [0.0] * (2 * count)
         for zone in range(len(self.conditioned)):
             faces = [face for face in self.faces if face.zone == zone]
             planes: dict[tuple[object, ...], float] = defaultdict(float)
@@ -366,9 +368,9 @@ class _Builder:
                 exchange[face.element + count * face.is_b] = 1.0 / resistance
         return exchange
 
-    def _light_shares(self) -> tuple[FloatArray, FloatArray, NDArray[np.int64]]:
-        beam, diffuse = np.zeros(self.nodes), np.zeros(self.nodes)
-        sun_zone = np.zeros(self.nodes, dtype=np.int64)
+    def _light_shares(self) -> tuple[list[float], list[float], list[int]]:
+        beam, diffuse = [0.0] * self.nodes, [0.0] * self.nodes
+        sun_zone = [0] * self.nodes
         for zone in range(len(self.conditioned)):
             faces = [face for face in self.faces if face.zone == zone]
             shares = light_shares(faces)
@@ -407,8 +409,7 @@ class _Builder:
                 else -1
                 for path in paths
             ),
-            loss_zone=_ints(index[loss.zone] for loss in losses),
-            loss_target=_ints(index[loss.to_zone] for loss in losses),
+            **_losses(index, losses),
         )
 
     def forcing(self) -> Forcing:
@@ -426,7 +427,6 @@ class _Builder:
             zone_index = self.index[fan.zone]
             balanced[zone_index] += np.minimum(supply, exhaust) * (1.0 - fan.sensible_recovery)
             unbalanced[zone_index] += np.abs(supply - exhaust)
-        losses = network.distribution_losses
         return Forcing(
             outdoor=outdoor,
             sky=sky,
@@ -437,7 +437,7 @@ class _Builder:
             cooling_setpoint=_rows(
                 [stepped(z.cooling_setpoint_c, steps, PLANT_OFF_C) for z in zones], HOURS * steps
             ),
-            sun=_rows([row.values for row in self.sun_rows], HOURS),
+            sun=np.zeros((0, HOURS)),
             beam=self.beam,
             diffuse=self.diffuse,
             convective_gain=_rows([hourly(zone.convective_gain_w) for zone in zones], HOURS),
@@ -446,8 +446,7 @@ class _Builder:
             balanced=balanced,
             unbalanced=unbalanced,
             path_flow=_rows([hourly(path.flow_m3_per_s) for path in network.air_paths], HOURS),
-            heating_loss=_rows([hourly(loss.heating_factor) for loss in losses], HOURS),
-            cooling_loss=_rows([hourly(loss.cooling_factor) for loss in losses], HOURS),
+            **_loss_factors(network.distribution_losses),
             ground=_rows(self.ground_rows, HOURS),
         )
 
@@ -466,7 +465,7 @@ def assemble(network: Network, weather: WeatherYear, options: Options) -> Assemb
     )
     rho_cp = rho * AIR_SPECIFIC_HEAT_J_PER_KGK
     return Assembly(
-        chains=builder.chains(),
+        columns=builder.columns(),
         air=builder.air(rho_cp),
         forcing=builder.forcing(),
         weather=weather,
@@ -499,6 +498,32 @@ def _open_air(
     for values in (outdoor, sky, wind):
         values.setflags(write=False)
     return outdoor, sky, wind
+
+
+def with_losses(assembly: Assembly, network: Network) -> Assembly:
+    """The assembly for a network that differs from its own in the losses of ducts alone."""
+    index = {zone.name: i for i, zone in enumerate(network.zones)}
+    losses = network.distribution_losses
+    zones, factors = _losses(index, losses), _loss_factors(losses)
+    return replace(
+        assembly, air=assembly.air._replace(**zones), forcing=assembly.forcing._replace(**factors)
+    )
+
+
+def _losses(
+    index: dict[str, int], losses: tuple[DistributionLoss, ...]
+) -> dict[str, NDArray[np.int64]]:
+    return {
+        "loss_zone": _ints(index[loss.zone] for loss in losses),
+        "loss_target": _ints(index[loss.to_zone] for loss in losses),
+    }
+
+
+def _loss_factors(losses: tuple[DistributionLoss, ...]) -> dict[str, FloatArray]:
+    return {
+        "heating_loss": _rows([hourly(loss.heating_factor) for loss in losses], HOURS),
+        "cooling_loss": _rows([hourly(loss.cooling_factor) for loss in losses], HOURS),
+    }
 
 
 def hourly(values: object) -> FloatArray:

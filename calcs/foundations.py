@@ -8,6 +8,7 @@ walls; memory); damping and lag are rounded from the heat-wave solution for loam
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import pi
 
 import numpy as np
@@ -32,6 +33,7 @@ DEEP_SWING, DEEP_LAG_DAYS = 0.25, 60.0
 BELLY_WRAP = Layer.resistance(0.05)
 
 
+@lru_cache(maxsize=64)
 def ground_temperature_c(weather: WeatherYear, *, swing: float, lag_days: float) -> FloatArray:
     """Yearly wave of a ground temperature by hour. [°C]"""
     means = weather.monthly_means_c
@@ -40,6 +42,7 @@ def ground_temperature_c(weather: WeatherYear, *, swing: float, lag_days: float)
     when = 2.0 * pi * ((np.arange(HOURS) + 0.5) / HOURS - lag_days / 365.0)
     wave = cosine * np.cos(when) + sine * np.sin(when)
     temperature: FloatArray = weather.annual_mean_c + swing * wave
+    temperature.setflags(write=False)
     return temperature
 
 

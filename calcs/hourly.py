@@ -267,7 +267,7 @@ def _march(assembly: Assembly, options: Options, hours: int) -> tuple[Tally, fas
         _kernels.run(
             assembly.chains,
             assembly.air,
-            assembly.forcing,
+            assembly.full_forcing,
             tally,
             temperature,
             zone_state,
@@ -299,7 +299,7 @@ class _ElementFlows(Mapping[str, Flow]):
         return {
             name: _flow(flows[e])
             for e, name in enumerate(assembly.element_names)
-            if assembly.chains.counted[e]
+            if assembly.columns["counted"][e]
         }
 
     def __getitem__(self, name: str) -> Flow:
@@ -331,7 +331,7 @@ def _result(
         components[component] = components.get(component, NO_FLOW) + flow
 
     for e in range(len(assembly.element_names)):
-        if assembly.chains.counted[e]:
+        if assembly.columns["counted"][e]:
             add(assembly.components[e], _flow(tally.element[e]))
     add("infiltration", _flow(tally.leakage.sum(axis=0)))
     add("ventilation", _flow(tally.ventilation.sum(axis=0)))

@@ -24,6 +24,7 @@ from calcs.errors import InputError
 from calcs.network import Options
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
 
 START_C = 20.0
 OUT_OF_REACH_C = 1.0e5  # set-points beyond this stand for no plant
@@ -61,7 +62,7 @@ class _Plain:
     """State and constants of one building."""
 
     def __init__(self, assembly: Assembly, options: Options) -> None:
-        self.air, self.forcing, self.chains = assembly.air, assembly.forcing, assembly.chains
+        self.air, self.forcing, self.chains = assembly.air, assembly.full_forcing, assembly.chains
         self.rho_cp, self.thinness = assembly.rho_cp_j_per_m3k, assembly.thinness
         self.options = options
         chains = self.chains
@@ -78,7 +79,7 @@ class _Plain:
         self.in_ground = np.flatnonzero(chains.zone_b == GROUND_FACE)
 
     def _inside(
-        self, node: FloatArray, air: FloatArray, star: FloatArray, face: str, e: FloatArray
+        self, node: FloatArray, air: FloatArray, star: FloatArray, face: str, e: IntArray
     ) -> tuple[FloatArray, FloatArray]:
         """Convection and radiation of faces in zones. [W/m²K]"""
         chains = self.chains
@@ -122,7 +123,7 @@ class _Plain:
         return np.where(film > 0.0, film, total), np.where(film > 0.0, film * outdoor, drive)
 
     def _join(
-        self, matrix: FloatArray, face: FloatArray, target: FloatArray, value: FloatArray
+        self, matrix: FloatArray, face: IntArray, target: IntArray, value: FloatArray
     ) -> None:
         """Conductances between faces and airs or stars. [W/K]"""
         np.add.at(matrix, (face, face), value)

@@ -49,15 +49,15 @@ def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HO
 
 def _hand_back(reduction: Reduction, assembly: Assembly, sums: Sums, tally: Tally) -> None:
     """From sums by lane to those by element."""
-    chains = assembly.chains
+    columns = assembly.columns
     flow = sums.flow.reshape(UNCOUNTED + 1, -1)[:UNCOUNTED]
+    warmth = sums.warmth[:, :UNCOUNTED]
     for lane, group in reduction.groups:
         area = sum(group.areas)
         for e, own in zip(group.members, group.areas, strict=True):
             tally.element[e] = flow[:, lane] * (own / area)
-    counted = sums.warmth[:, :UNCOUNTED]
-    for index in np.flatnonzero(chains.bypass):
-        tally.element[index] += chains.bypass[index] * counted[chains.zone_a[index]]
+            if columns["bypass"][e]:
+                tally.element[e] += columns["bypass"][e] * warmth[columns["zone_a"][e]]
     tally.storage[:] += sums.kept[:UNCOUNTED]
     sun = reduction.sun_weight
     tally.solar[:] = sun[0] @ sums.beam[:, :UNCOUNTED] + sun[1] @ sums.diffuse[:, :UNCOUNTED]

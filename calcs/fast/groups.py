@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calcs._assembly import Assembly
-from calcs._kernel_data import GROUND_FACE, OUTDOOR_FACE, SIGMA
+from calcs._kernel_data import GROUND_FACE, OUTDOOR_FACE, SIGMA, Row
 from calcs.fast import layout as at
 from calcs.fast.chains import TIGHT_W_PER_M2K, ReducedChain, UnfitError, reduce_chain
 from calcs.fast.layout import FILL, ROWS, WIDTH, Lanes, Series
@@ -21,6 +21,7 @@ from calcs.network import Options
 FloatArray = NDArray[np.float64]
 
 START_C = 20.0
+Light = tuple[Row, float]  # a row of sun and the share of it, W/m²
 LEAST_BACKING_W_PER_M2K = 0.05
 INSIDE_FILM_W_PER_M2K = 8.0
 STATE_ROWS = (
@@ -40,7 +41,7 @@ class Group:
     chain: ReducedChain
     conductance: float  # steady, face to face, W/m²K
     faces: list[OuterFace | None]
-    lights: list[FloatArray | None]  # sun taken by the panes before the outermost, W/m²
+    lights: list[Light | None]  # sun taken by the panes before the outermost
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,10 +107,7 @@ def reduce(assembly: Assembly, options: Options) -> Reduction:
 class _Builder:
     def __init__(self, assembly: Assembly, options: Options) -> None:
         self.assembly, self.options = assembly, options
-        chains = assembly.chains
-        self.c: dict[str, list[Any]] = {
-            name: getattr(chains, name).tolist() for name in chains._fields
-        }
+        self.c = assembly.columns
         self.step_s = 3600.0 / options.steps_per_hour
         self.conditioned = assembly.air.is_conditioned.tolist()
         self.warmth = self._warmth()
@@ -396,63 +394,78 @@ class _Builder:
 
     def _series(self, outer: list[Group]) -> tuple[Series, list[int], Air]:
         assembly, options = self.assembly, self.options
-        steps = len(assembly.forcing.outdoor)
         air = Air(
             key=(assembly.weather, options.sky_model),
             outdoor=assembly.forcing.outdoor,
             sky=assembly.forcing.sky,
             wind=assembly.forcing.wind,
-            thinness=assembly.thinness,
             steps_per_hour=options.steps_per_hour,
+            thinness=assembly.thinness,
         )
-        total, current, fall = (np.empty((len(outer), steps)) for _ in range(3))
-        lit: list[FloatArray] = []
+        faces: list[tuple[tuple[OuterFace, float], ...]] = []
+        lights: list[tuple[Light, ...]] = []
         light = [-1] * len(outer)
-        for lane, group in enumerate(outer):
+        for i, group in enumerate(outer):
             area = sum(group.areas)
-            parts = tuple(
-                (face, a / area)
-                for face, a in zip(group.faces, group.areas, strict=True)
-                if face is not None
+            shares = [a / area for a in group.areas]
+            faces.append(
+                tuple((f, x) for f, x in zip(group.faces, shares, strict=True) if f is not None)
             )
-            total[lane], current[lane], fall[lane] = _merged(
-                air, parts, options.exterior_convection == "wind"
+            lit = tuple(
+                (found[0], found[1] * share)
+                for found, share in zip(group.lights, shares, strict=True)
+                if found is not None
             )
-            inner = [
-                (a / area) * values
-                for values, a in zip(group.lights, group.areas, strict=True)
-                if values is not None
-            ]
-            if inner:
-                light[lane] = len(lit)
-                lit.append(np.repeat(sum(inner), options.steps_per_hour))
-        leak = np.zeros((len(self.conditioned), steps))
-        for z in range(len(self.conditioned)):
-            if assembly.air.leak_wind[z] > 0.0:
-                exponent = 2.0 * float(assembly.air.leak_exponent[z])
-                leak[z] = assembly.air.leak_wind[z] * _wind_power(air, exponent)
+            if lit:
+                light[i] = len(lights)
+                lights.append(lit)
+        exponents = tuple(2.0 * value for value in assembly.air.leak_exponent.tolist())
+        total, current, fall = _outer_rows(air, tuple(faces), options.exterior_convection == "wind")
         return (
             Series(
                 total=total,
                 current=current,
                 fall=fall,
-                light=np.vstack(lit) if lit else np.zeros((0, steps)),
-                leak_wind=leak,
+                light=_light_rows(air, tuple(lights)),
+                wind_power=_wind_power(air, exponents),
             ),
             light,
             air,
         )
 
-    def _light(self, e: int) -> FloatArray | None:
-        """Sun taken by the panes before the outermost, all of it at end a, by hour. [W/m²]"""
+    def _light(self, e: int) -> Light | None:
+        """Sun taken by the panes before the outermost, all of it at end a."""
         c = self.c
-        found: FloatArray | None = None
+        found: Light | None = None
         for i in range(c["first"][e], c["last"][e]):
             if c["source"][i] >= 0 and c["source_factor"][i] > 0.0:
                 if i != c["first"][e]:
                     raise UnfitError("light in the middle of an element")
-                found = c["source_factor"][i] * self.assembly.sun[c["source"][i]].values
+                found = (self.assembly.sun[c["source"][i]], c["source_factor"][i])
         return found
+
+
+# Stacked rows are kept whole: most variants of a house leave its outside as it is.
+@lru_cache(maxsize=16)
+def _outer_rows(
+    air: Air, faces: tuple[tuple[tuple[OuterFace, float], ...], ...], wind_outside: bool
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Total, current and fall of groups, a row each."""
+    shape = (len(faces), len(air.outdoor))
+    total, current, fall = np.empty(shape), np.empty(shape), np.empty(shape)
+    for i, parts in enumerate(faces):
+        total[i], current[i], fall[i] = _merged(air, parts, wind_outside)
+    return total, current, fall
+
+
+@lru_cache(maxsize=16)
+def _light_rows(air: Air, lights: tuple[tuple[Light, ...], ...]) -> FloatArray:
+    """Light in the inner panes of groups, a row each, by step."""
+    rows = np.zeros((len(lights), len(air.outdoor)))
+    for i, parts in enumerate(lights):
+        for row, share in parts:
+            rows[i] += share * np.repeat(row.values, air.steps_per_hour)
+    return rows
 
 
 @lru_cache(maxsize=128)
@@ -476,6 +489,7 @@ def _merged(
     return total, total * now + fall * before - leaving, fall
 
 
-@lru_cache(maxsize=32)
-def _wind_power(air: Air, exponent: float) -> FloatArray:
-    return np.asarray(air.wind**exponent)
+@lru_cache(maxsize=16)
+def _wind_power(air: Air, exponents: tuple[float, ...]) -> FloatArray:
+    """Wind to the power of each zone's leaks, a row each."""
+    return np.array([air.wind**exponent for exponent in exponents])

@@ -63,7 +63,7 @@ class Series(NamedTuple):
     current: np.ndarray  # outdoor faces, s
     fall: np.ndarray  # outdoor faces, s
     light: np.ndarray  # rows, s
-    leak_wind: np.ndarray  # z, s, m³/s by wind alone
+    wind_power: np.ndarray  # z, s, wind to the power that drives its leaks
 
 
 class Sums(NamedTuple):

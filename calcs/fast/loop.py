@@ -376,7 +376,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
             blow = forcing.air_change[z, hour]
             if air.leak_stack[z] > 0.0 or air.leak_wind[z] > 0.0:
                 stack = air.leak_stack[z] * abs(zone_state[z] - outdoor) ** air.leak_exponent[z]
-                blown = series.leak_wind[z, step]
+                blown = air.leak_wind[z] * series.wind_power[z, step]
                 blow += np.sqrt(stack * stack + blown * blown)
             leak[z] = blow
             open_leak[z] = blow

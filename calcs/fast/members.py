@@ -64,7 +64,7 @@ def _steady(reduction: Reduction, group: Group, i: int) -> FloatArray:
     outward = hourly(series.total) + hourly(series.fall)
     current = hourly(series.current)
     light = group.lights[i]
-    inner = np.zeros(hours) if light is None else light
+    inner = np.zeros(hours) if light is None else light[1] * light[0].values
     steady = group.conductance
     # Two nodes, inner and outer face, between a room and the open air.
     room = INSIDE_FILM_W_PER_M2K * START_C + inner

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -26,7 +27,7 @@ def schedule(name: str, value: ArrayLike, *, low: float = -math.inf) -> FloatArr
     """
     array = np.array(value, dtype=np.float64)
     if array.ndim == 0:
-        array = np.full(HOURS, float(array))
+        return _steady(name, float(array), low)
     if array.shape not in ((HOURS,), (QUARTERS,)):
         raise InputError(f"{name} must be one number, {HOURS} or {QUARTERS} values: {array.shape}")
     if not np.isfinite(array).all():
@@ -35,6 +36,12 @@ def schedule(name: str, value: ArrayLike, *, low: float = -math.inf) -> FloatArr
         raise InputError(f"{name} must be at least {low:g}, got {array.min():g}")
     array.setflags(write=False)
     return array
+
+
+@lru_cache(maxsize=512)
+def _steady(name: str, value: float, low: float) -> FloatArray:
+    """One number all year."""
+    return schedule(name, np.full(HOURS, value), low=low)
 
 
 def put(instance: object, **values: object) -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from calcs import fast
 from calcs._assembly import assemble
 from calcs.bench import compare_engines, random_house
+from calcs.bench.plain import plain_loads
 from calcs.fast import groups, loop
 from calcs.fast.chains import STATES, UnfitError, reduce_chain
 from calcs.hourly import march, simulate
@@ -232,8 +233,8 @@ def test_imbalance_of_random_houses_is_nothing():
 
 def test_series_of_a_face_are_shared_between_variants():
     weather = read_weather(GREENSBORO)
-    groups.outer_series.cache_clear()
-    groups._merged.cache_clear()
+    for kept in (groups.outer_series, groups._merged, groups._outer_rows):
+        kept.cache_clear()
     network = network_for(random_house(3), weather)
     simulate(network, weather)
     worked = groups.outer_series.cache_info().misses
@@ -247,3 +248,17 @@ def test_series_of_a_face_are_shared_between_variants():
 
     assert worked > 0
     assert groups.outer_series.cache_info().misses == worked
+
+
+def test_full_engine_equals_plain_numpy():
+    # Written apart from the loops: one dense system over all nodes, airs and stars.
+    weather, options = read_weather(GREENSBORO), Options(engine="full", warmup_days=1)
+    for seed in (3, 7):
+        assembly = assemble(network_for(random_house(seed), weather), weather, options)
+
+        tally = march(assembly, options, hours=36)
+        plain = plain_loads(assembly, options, hours=36)
+
+        assert plain.sum() > 1000.0
+        loads = (tally.heating - tally.cooling)[:, :36].T
+        np.testing.assert_allclose(plain, loads, rtol=1e-8, atol=1e-6)
