@@ -1,5 +1,6 @@
 """Pages of the office: the values that decide safety or money."""
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -62,7 +63,12 @@ class ValuesView(RoleRequiredMixin, View):
             {
                 "groups": groups,
                 "waiting": [
-                    {"name": name_of(REGISTRY[key]), "key": key, "by": str(proposal.proposed_by)}
+                    {
+                        "name": name_of(REGISTRY[key]),
+                        "group": GROUPS[REGISTRY[key].group],
+                        "key": key,
+                        "by": str(proposal.proposed_by),
+                    }
                     for key, proposal in waiting.items()
                     if key in REGISTRY
                 ],
@@ -178,6 +184,7 @@ class ValueView(RoleRequiredMixin, View):
     ) -> HttpResponse:
         limits = intake.values_in_effect()
         adopted = limits.adopted.get(item.key)
+        adopted_day = short_day(date.fromisoformat(adopted.on)) if adopted else ""
         history = list(intake.proposals().filter(key=item.key))
         waiting = next((row for row in history if row.state == ProposalState.PROPOSED), None)
         is_own = waiting is not None and waiting.proposed_by_id == request.user.pk
@@ -185,7 +192,7 @@ class ValueView(RoleRequiredMixin, View):
             {
                 "label": _("In effect"),
                 "value": value_words(item, value_in_effect(item.key, limits)),
-                "note": _("adopted %(day)s") % {"day": adopted.on} if adopted else "",
+                "note": _("adopted %(day)s") % {"day": adopted_day} if adopted else "",
             },
             {"label": _("Published"), "value": value_words(item, item.value)},
         ]
@@ -197,8 +204,12 @@ class ValueView(RoleRequiredMixin, View):
             "is_safety": item.decides == SAFETY,
             "stricter": stricter_words(item),
             "known": known_words(item),
-            "facts": facts,
+            "facts": facts if item.value is not None else [],
             "adopted": adopted,
+            "adopted_day": adopted_day,
+            "source": item.source
+            if not item.edition or item.edition in item.source
+            else f"{item.source}, {item.edition}",
             "waiting": waiting,
             "waiting_pairs": _pairs(item, waiting) if waiting else [],
             "is_own": is_own,
@@ -206,7 +217,7 @@ class ValueView(RoleRequiredMixin, View):
             if waiting is None or is_own
             else (decide or ProposalDecisionForm()),
             "propose_form": None if waiting else (propose or ProposalForm(item=item)),
-            "unit": "%" if item.unit == "a year" else ("" if item.unit == "-" else item.unit),
+            "value_unit": "%" if item.unit == "a year" else ("" if item.unit == "-" else item.unit),
             "history": [_line(item, row) for row in history if row is not waiting],
         }
         context["form"] = context["decide_form"] or context["propose_form"]

@@ -21,6 +21,8 @@ from portal.modeling.office_forms import WeatherFileForm
 from portal.modeling.office_views import OFFICE
 from portal.modeling.states import WeatherFileState
 
+KM_PER_MILE = 1.609344
+
 
 class OfficeView(RoleRequiredMixin, View):
     """What the office sets up: weather and values."""
@@ -205,11 +207,12 @@ def check_pairs(report: dict[str, Any]) -> list[dict[str, str]]:
             {"label": _("Time zone"), "value": f"UTC{report['utc_offset_h']:+g}"},
         ]
     if report.get("nearest_km") is not None:
-        near, far = (report[key] / 1.609344 for key in ("nearest_km", "farthest_km"))
+        near, far = (round(report[key] / KM_PER_MILE) for key in ("nearest_km", "farthest_km"))
+        words = _("%(near)d miles") if near == far else _("%(near)d to %(far)d miles")
         pairs.append(
             {
                 "label": _("Distance to the territory"),
-                "value": _("%(near).0f to %(far).0f miles") % {"near": near, "far": far},
+                "value": words % {"near": near, "far": far},
             }
         )
     units = sorted(set(report.get("units", {}).values()))
