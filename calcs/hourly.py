@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calcs import _kernels, fast
-from calcs._assembly import Assembly, assemble
+from calcs._assembly import Assembly, assemble, with_losses
 from calcs._kernel_data import Tally
 from calcs.errors import ConvergenceError, InputError
 from calcs.network import HOURS, Network, Options
@@ -220,8 +220,8 @@ def simulate(
     options = options or Options()
     if not isinstance(weather, WeatherYear):
         raise InputError("weather must be a WeatherYear")
-    assembly = assemble(network, weather, options)
-    tally, reduction = _march(assembly, options, HOURS)
+    assembly, reduction = _prepared(network, weather, options)
+    tally = _march(assembly, reduction, options, HOURS)
     if not np.isfinite(tally.air).all():
         raise ConvergenceError("the heat balance gave a temperature that is not finite")
     if tally.unsettled[0] > UNSETTLED_LIMIT * HOURS * options.steps_per_hour:
@@ -231,10 +231,48 @@ def simulate(
 
 def march(assembly: Assembly, options: Options, *, hours: int = HOURS) -> Tally:
     """Run the hour loop: warm-up, then the first ``hours`` of the year."""
-    return _march(assembly, options, hours)[0]
+    return _march(assembly, _reduced(assembly, options), options, hours)
 
 
-def _march(assembly: Assembly, options: Options, hours: int) -> tuple[Tally, fast.Reduction | None]:
+def _reduced(assembly: Assembly, options: Options) -> fast.Reduction | None:
+    """What the fast engine makes of a building; None where the full one is asked or needed."""
+    if options.engine != "fast":
+        return None
+    try:
+        return fast.reduce(assembly, options)
+    except fast.UnfitError:
+        return None  # the full engine takes any building
+
+
+class _Latest:
+    """The building prepared last: a second run with other duct losses starts from it."""
+
+    held: tuple[Network, WeatherYear, Options, Assembly, fast.Reduction | None] | None = None
+
+
+def _prepared(
+    network: Network, weather: WeatherYear, options: Options
+) -> tuple[Assembly, fast.Reduction | None]:
+    held = _Latest.held
+    if held is not None and _is_same(held[0], network) and held[1:3] == (weather, options):
+        return with_losses(held[3], network), held[4]
+    assembly = assemble(network, weather, options)
+    reduction = _reduced(assembly, options)
+    _Latest.held = network, weather, options, assembly, reduction
+    return assembly, reduction
+
+
+def _is_same(one: Network, other: Network) -> bool:
+    """Made of the same parts but for the losses of ducts."""
+    return one.terrain == other.terrain and all(
+        getattr(one, name) is getattr(other, name)
+        for name in ("zones", "elements", "windows", "air_paths", "ventilation")
+    )
+
+
+def _march(
+    assembly: Assembly, reduction: fast.Reduction | None, options: Options, hours: int
+) -> Tally:
     zones, steps = len(assembly.air.capacity), options.steps_per_hour
     elements, paths = len(assembly.chains.first), len(assembly.air.path_source)
     tally = Tally(
@@ -252,11 +290,9 @@ def _march(assembly: Assembly, options: Options, hours: int) -> tuple[Tally, fas
         load=np.zeros(3),
         unsettled=np.zeros(1),
     )
-    if options.engine == "fast":
-        try:
-            return tally, fast.march(assembly, options, tally, hours=hours)
-        except fast.UnfitError:
-            pass  # the full engine takes any building
+    if reduction is not None:
+        fast.march(assembly, reduction, options, tally, hours=hours)
+        return tally
     temperature = np.full(len(assembly.chains.capacity), START_C)
     zone_state = np.full(2 * zones, START_C)
     warmup = options.warmup_days * 24 * steps
@@ -280,7 +316,7 @@ def _march(assembly: Assembly, options: Options, hours: int) -> tuple[Tally, fas
             options.interior_convection == "natural",
             options.exterior_convection == "wind",
         )
-    return tally, None
+    return tally
 
 
 class _ElementFlows(Mapping[str, Flow]):

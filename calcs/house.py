@@ -152,23 +152,13 @@ def network_of(
         elements += _garage(house)
     zones = _zones(house, weather, gains)
     known = {zone.name for zone in zones}
-    losses = [
-        DistributionLoss(
-            zone=HOUSE,
-            to_zone=zone,
-            heating_factor=item.heating,
-            cooling_factor=item.cooling,
-        )
-        for item in distribution
-        if (zone := zone_of(house, item.space)) is not None and zone != HOUSE and zone in known
-    ]
     return Network(
         zones=zones,
         elements=tuple(_conducting(house, item) for item in elements),
         windows=tuple(windows),
         air_paths=tuple(_air_paths(house, known)),
         ventilation=_ventilation(house),
-        distribution_losses=tuple(losses),
+        distribution_losses=_losses(house, known, distribution),
         terrain=house.site.terrain,
     )
 
@@ -182,6 +172,29 @@ def _conducting(house: House, element: OpaqueElement) -> OpaqueElement:
         for layer in element.layers
     )
     return replace(element, layers=layers)
+
+
+def with_distribution(
+    network: Network, house: House, distribution: Sequence[DistributionFactors]
+) -> Network:
+    """The network of a house with other losses of its ducts and pipes."""
+    known = {zone.name for zone in network.zones}
+    return replace(network, distribution_losses=_losses(house, known, distribution))
+
+
+def _losses(
+    house: House, known: set[str], distribution: Sequence[DistributionFactors]
+) -> tuple[DistributionLoss, ...]:
+    return tuple(
+        DistributionLoss(
+            zone=HOUSE,
+            to_zone=zone,
+            heating_factor=item.heating,
+            cooling_factor=item.cooling,
+        )
+        for item in distribution
+        if (zone := zone_of(house, item.space)) is not None and zone != HOUSE and zone in known
+    )
 
 
 def _below_zone(house: House, kind: str, is_conditioned: bool) -> str | None:

@@ -13,7 +13,7 @@ from calcs.cooling_coils import humidity_ratio, room_moisture, wet_bulb_excess_k
 from calcs.distribution import Delivery, delivery_of
 from calcs.end_uses import HotWater, Use, appliance_uses, gains_of, hot_water
 from calcs.hourly import HourlyResult, simulate
-from calcs.house import HOUSE, Gains, network_of
+from calcs.house import HOUSE, Gains, network_of, with_distribution
 from calcs.inputs import CoolingSystem, HeatingSystem, House
 from calcs.network import FloatArray, Network
 from calcs.weather import WeatherYear
@@ -70,11 +70,14 @@ def _thermal(house: House, weather: WeatherYear) -> Thermal:
     water = hot_water(house, weather)
     gains = gains_of(house, heat, water)
     delivery = delivery_of(house, weather, air_c=None)
-    result = _run(house, weather, gains, delivery)
+    network = network_of(house, weather, gains=gains, distribution=delivery.factors)
+    result = simulate(network, weather)
     if house.ducts is not None and delivery.factors:
         air_c = {name: zone.air_c for name, zone in result.zones.items()}
         delivery = delivery_of(house, weather, air_c=air_c)
-        result = _run(house, weather, gains, delivery)
+        # The same building but for the losses of its ducts: the engine keeps what it made of it.
+        network = with_distribution(network, house, delivery.factors)
+        result = simulate(network, weather)
     return _summary(
         weather, result, gains, delivery, (*uses, *water.uses), water, house.geometry.volume_m3
     )
@@ -87,11 +90,6 @@ def network_for(house: House, weather: WeatherYear) -> Network:
     gains = gains_of(house, heat, hot_water(house, weather))
     delivery = delivery_of(house, weather, air_c=None)
     return network_of(house, weather, gains=gains, distribution=delivery.factors)
-
-
-def _run(house: House, weather: WeatherYear, gains: Gains, delivery: Delivery) -> HourlyResult:
-    network = network_of(house, weather, gains=gains, distribution=delivery.factors)
-    return simulate(network, weather)
 
 
 def _summary(

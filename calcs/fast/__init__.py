@@ -9,7 +9,7 @@ hour as in the full engine, which is the reference it is tested against.
 
 from calcs.fast.chains import UnfitError
 from calcs.fast.engine import march
-from calcs.fast.groups import Reduction
+from calcs.fast.groups import Reduction, reduce
 from calcs.fast.members import own_flows
 
-__all__ = ["Reduction", "UnfitError", "march", "own_flows"]
+__all__ = ["Reduction", "UnfitError", "march", "own_flows", "reduce"]

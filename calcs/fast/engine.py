@@ -7,22 +7,18 @@ import numpy as np
 from calcs._assembly import Assembly
 from calcs._kernel_data import Tally
 from calcs.fast import loop
-from calcs.fast.groups import START_C, Reduction, reduce
+from calcs.fast.groups import START_C, Reduction
 from calcs.fast.layout import UNCOUNTED, Sums
 from calcs.network import HOURS, Options
 
 
-def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HOURS) -> Reduction:
+def march(
+    assembly: Assembly, reduction: Reduction, options: Options, tally: Tally, *, hours: int = HOURS
+) -> None:
     """Run warm-up and the first ``hours`` of the year into a tally of zeros.
 
     Flows of elements that went as one group are shared by area; ``own_flows`` tells them apart.
-
-    Raises
-    ------
-    UnfitError
-        The building has a part the fast engine has no form for.
     """
-    reduction = reduce(assembly, options)
     zones, steps = len(assembly.air.capacity), options.steps_per_hour
     zone_state = np.full(2 * zones, START_C)
     kinds = UNCOUNTED + 1
@@ -33,18 +29,18 @@ def march(assembly: Assembly, options: Options, tally: Tally, *, hours: int = HO
         beam=np.zeros((zones, kinds)),
         diffuse=np.zeros((zones, kinds)),
     )
+    lanes = reduction.lanes._replace(rows=reduction.lanes.rows.copy())
     warmup = options.warmup_days * 24 * steps
     for first, count, is_counted in (
         (-warmup % (HOURS * steps), warmup, False),
         (0, hours * steps, True),
     ):
         loop.run(
-            reduction.lanes, reduction.series, assembly.air, assembly.forcing, tally, sums,
+            lanes, reduction.series, assembly.air, assembly.forcing, tally, sums,
             zone_state, assembly.rho_cp_j_per_m3k, steps, first, count, is_counted,
             options.interior_convection == "natural",
         )  # fmt: skip
     _hand_back(reduction, assembly, sums, tally)
-    return reduction
 
 
 def _hand_back(reduction: Reduction, assembly: Assembly, sums: Sums, tally: Tally) -> None:

@@ -170,7 +170,7 @@ def test_a_wall_too_thick_goes_to_the_full_engine():
     ]
     network = house(elements=elements)
     with pytest.raises(UnfitError, match="too thick"):
-        fast.march(assemble(network, weather, Options()), Options(), None)
+        fast.reduce(assemble(network, weather, Options()), Options())
 
     np.testing.assert_array_equal(
         quick(network, weather).heating_w, full(network, weather).heating_w
@@ -262,3 +262,17 @@ def test_full_engine_equals_plain_numpy():
         assert plain.sum() > 1000.0
         loads = (tally.heating - tally.cooling)[:, :36].T
         np.testing.assert_allclose(plain, loads, rtol=1e-8, atol=1e-6)
+
+
+def test_a_second_run_with_other_duct_losses_starts_from_the_first():
+    weather = read_weather(GREENSBORO)
+    loss = DistributionLoss(zone="house", to_zone="attic", heating_factor=0.3, cooling_factor=0.2)
+    plain, leaky = house(), house(distribution_losses=(loss,))
+    alone = quick(leaky, weather)
+
+    first = quick(plain, weather)
+    second = quick(replace(plain, distribution_losses=(loss,)), weather)
+
+    assert second.heating_kwh != pytest.approx(first.heating_kwh, rel=1e-3)
+    np.testing.assert_array_equal(second.heating_w, alone.heating_w)
+    np.testing.assert_array_equal(quick(plain, weather).heating_w, first.heating_w)
