@@ -1,4 +1,4 @@
-"""One field record (JSON or HPXML) to results as JSON, without a database."""
+"""One field record (JSON or HPXML) to tables or JSON, without a database."""
 
 import json
 from argparse import ArgumentParser
@@ -18,7 +18,7 @@ from calcs.inputs import EnergyPrices, house_to_dict
 from portal.core.errors import DomainError
 from portal.intake import uploads
 from portal.intake.hazards import find
-from portal.modeling import prices
+from portal.modeling import prices, printout
 from portal.modeling import weather as stations
 from portal.modeling.models import PriceListLine
 from portal.modeling.services import blocked_by, unsafe_in
@@ -30,7 +30,7 @@ DEFAULT_WEATHER = "pvlib:723170TYA.CSV"
 class Command(BaseCommand):
     """``manage.py model FILE``."""
 
-    help = "Work a field record out and print house and results as JSON."
+    help = "Work a field record out and print what the model finds; --json for all of it."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -41,6 +41,7 @@ class Command(BaseCommand):
         parser.add_argument("--prices", type=Path, default=fixtures / "energy.json")
         parser.add_argument("--price-list", type=Path, default=fixtures / "price_list.json")
         parser.add_argument("--year", type=int, help="year of the work")
+        parser.add_argument("--json", action="store_true", help="house and results as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Read, run, print."""
@@ -58,12 +59,13 @@ class Command(BaseCommand):
             hazards = find(document)
             house = replace(house, repairs=repairs_of(hazards))
             energy = json.loads(options["prices"].read_text(encoding="utf-8"))
+            in_year = options["year"] or date.fromisoformat(energy["from_on"]).year
             found = analysis.analyse_house(
                 house,
                 year,
                 costs=_costs(json.loads(options["price_list"].read_text(encoding="utf-8"))),
                 prices=_prices(energy),
-                year=options["year"] or date.fromisoformat(energy["from_on"]).year,
+                year=in_year,
                 blocked=blocked_by(hazards),
                 unsafe=unsafe_in(document),
             )
@@ -72,8 +74,14 @@ class Command(BaseCommand):
         except DomainError as error:
             fields = "".join(f"\n  {name}: {text}" for name, text in error.fields.items())
             raise CommandError(f"{error.message}{fields}") from error
+        except (json.JSONDecodeError, UnicodeDecodeError) as error:
+            raise CommandError(f"a price file cannot be read: {error}") from error
         except CalcsError as error:
             raise CommandError(f"The model refuses this record: {error}") from error
+        if not options["json"]:
+            for line in printout.lines_of(house, found, hazards, year=in_year):
+                self.stdout.write(line)
+            return
         self.stdout.write(
             json.dumps(
                 {"house": house_to_dict(house), "results": analysis.analysis_to_dict(found)},
