@@ -29,6 +29,12 @@ class RunResultOutput(RunProgressOutput):
     """A run with what went in and what came out."""
 
     engine_version = serializers.CharField(help_text="Version of the calculation engine.")
+    weather_used = serializers.JSONField(
+        help_text="Code, name, source and hash of the weather it was worked out with."
+    )
+    values_used = serializers.JSONField(
+        help_text="Rates behind its money as they were in effect, with source and edition."
+    )
     house = serializers.JSONField(help_text="The house as the model saw it, SI units.")
     results = serializers.JSONField(help_text="The analysis; energy in joules, money in dollars.")
     claims = serializers.JSONField(
@@ -80,6 +86,8 @@ class RunRead(APIView):
                     "id": run.pk,
                     **progress_of(run),
                     "engine_version": run.engine_version,
+                    "weather_used": run.weather_used,
+                    "values_used": run.values_used,
                     "house": run.house,
                     "results": run.results,
                     "claims": run.claims,

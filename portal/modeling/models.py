@@ -238,6 +238,8 @@ class ModelRun(models.Model):
     # Code, name, source and hash of the weather as it was when the run was worked out: a station
     # may be loaded anew later.
     weather_used = models.JSONField(default=dict, blank=True)
+    # Rates that decide money as they were in effect, with source, edition and how known, by key.
+    values_used = models.JSONField(default=dict, blank=True)
     step = models.CharField(max_length=60, blank=True)
     steps_done = models.PositiveSmallIntegerField(default=0)
     steps_total = models.PositiveSmallIntegerField(default=0)

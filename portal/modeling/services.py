@@ -11,10 +11,11 @@ from django.utils.translation import gettext as _
 import calcs
 from calcs import analysis, calibration, packages
 from calcs.baseline import evaluate
-from calcs.confirmable import lives_in_effect
+from calcs.confirmable import confirmable, lives_in_effect, value_in_effect
 from calcs.daily_weather import normal_months
 from calcs.errors import CalcsError
 from calcs.inputs import house_to_dict
+from calcs.limits import ADOPTED, Limits
 from calcs.results import Analysis, analysis_to_dict
 from portal.core import clock, jobs, outbox
 from portal.core.actors import Actor, SystemActor
@@ -140,7 +141,12 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
     claimed = claims.claims_of(recorded, found, day=day)
     with ticket.finishing():
         _write_result(
-            run.pk, house_to_dict(house), found, claimed, weather.used_by_run(run.weather)
+            run.pk,
+            house_to_dict(house),
+            found,
+            claimed,
+            weather_used=weather.used_by_run(run.weather),
+            values_used=values_used_of(adopted),
         )
 
 
@@ -193,16 +199,38 @@ def _progress(run: ModelRun, ticket: jobs.Ticket) -> Callable[[str, int, int], N
     return report
 
 
+USED_OF_MONEY = ("economics.real_discount", "economics.real_escalation")
+
+
+def values_used_of(adopted: Limits) -> dict[str, Any]:
+    """The rates a run takes, with where they are from, as a run keeps them."""
+    kept = {}
+    for key in USED_OF_MONEY:
+        item = confirmable(key)
+        own = adopted.adopted.get(key)
+        kept[key] = {
+            "value": value_in_effect(key, adopted),
+            "unit": item.unit,
+            "source": item.source if own is None else own.source,
+            "edition": item.edition if own is None else own.edition,
+            "provenance": item.provenance if own is None else ADOPTED,
+        }
+    return kept
+
+
 def _write_result(
     run_id: int,
     house: dict[str, Any],
     found: Analysis,
     claimed: dict[str, Any],
+    *,
     weather_used: dict[str, str],
+    values_used: dict[str, Any],
 ) -> None:
     run = ModelRun.objects.select_for_update().select_related("casefile").get(pk=run_id)
     run.house = house
     run.weather_used = weather_used
+    run.values_used = values_used
     run.results = analysis_to_dict(found)
     run.claims = claimed
     run.engine_version = calcs.ENGINE_VERSION
@@ -216,6 +244,7 @@ def _write_result(
         also_save=(
             "house",
             "weather_used",
+            "values_used",
             "results",
             "claims",
             "engine_version",

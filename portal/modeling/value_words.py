@@ -3,9 +3,11 @@
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from calcs.confirmable import Confirmable
+from calcs.confirmable import REGISTRY, Confirmable
+from calcs.limits import ADOPTED
 from portal.intake.values import figure
 from portal.modeling.measure_words import Words, thing
+from portal.modeling.models import ModelRun
 
 GROUPS: dict[str, Words] = {
     "spillage": _lazy("Spillage: longest time after start"),
@@ -135,3 +137,26 @@ def known_words(item: Confirmable) -> str:
     if item.provenance == "read":
         return _("Read in a published text.")
     return _("Common practice, no source.")
+
+
+def of_run(run: ModelRun) -> list[str]:
+    """What a report says of the rates behind its money, with value, source and edition."""
+    return [
+        _("%(name)s: %(value)s. %(source)s.")
+        % {
+            "name": name_of(REGISTRY[key]),
+            "value": value_words(REGISTRY[key], used["value"]),
+            "source": source_words(used["source"], used["provenance"]),
+        }
+        for key, used in run.values_used.items()
+        if key in REGISTRY
+    ]
+
+
+def source_words(source: str, provenance: str) -> str:
+    """Where a value is from, and whether the program has yet to confirm it."""
+    if provenance == "memory":
+        return _("%s: confirm with the edition your program adopted") % source
+    if provenance == ADOPTED:
+        return _("%s, adopted by the program") % source
+    return source

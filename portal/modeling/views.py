@@ -43,6 +43,11 @@ class RunView(RoleRequiredMixin, View):
         }
         if run.state == RunState.DONE:
             context["figures"] = selectors.figures_of(run)
+            used = run.weather_used
+            context["weather_line"] = _("Weather: %(name)s. %(source)s.") % {
+                "name": used.get("name", run.weather.name),
+                "source": used.get("source", run.weather.source),
+            }
             context["bills"] = bill_words.paragraphs(selectors.analysis_of(run).calibration)
         return context
 

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from portal.core.units import convert
-from portal.modeling import bill_words, measure_words
+from portal.modeling import bill_words, measure_words, value_words
 from portal.modeling.models import ModelRun
 from portal.modeling.results import Analysis, Derivation
 
@@ -32,15 +32,22 @@ def paragraphs(run: ModelRun, analysis: Analysis) -> list[str]:
             "The auditor's record was turned into a model of this house and run hour by hour over "
             "a typical year of weather (%(weather)s). Engine %(engine)s, run %(run)d."
         )
-        % {"weather": analysis.weather_name, "engine": run.engine_version, "run": run.pk},
+        % {"weather": _weather(run, analysis), "engine": run.engine_version, "run": run.pk},
         *_bills(analysis),
         _(
             "Savings are worked out in the order of work, so that no saving is counted twice. The "
             "range says what the result would be if leakage, thermostat, efficiency and insulation "
             "were a little other than recorded."
         ),
+        *value_words.of_run(run),
         _("Weather, prices and habits differ from year to year, and so will your bills."),
     ]
+
+
+def _weather(run: ModelRun, analysis: Analysis) -> str:
+    """The station and who published the file; a run made before that was kept has the name."""
+    source = run.weather_used.get("source", "")
+    return f"{analysis.weather_name}; {source}" if source else analysis.weather_name
 
 
 def _bills(analysis: Analysis) -> list[str]:

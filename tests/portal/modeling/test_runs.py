@@ -11,6 +11,7 @@ from portal.core import jobs
 from portal.core.errors import DomainError, NotAllowed
 from portal.core.models import Job, OutboxMessage
 from portal.core.models.jobs import JobState
+from portal.intake import services as intake_services
 from portal.modeling import selectors, services
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunPurpose, RunState
@@ -135,3 +136,45 @@ def test_a_first_run_that_fails_leaves_the_case_with_the_auditor(
     found = CasePosition.objects.get(casefile=home.casefile)
     assert (found.holder_role, found.next_action) == ("auditor", "correct_record")
     assert found.holder_name == home.record.recorder
+
+
+# -- What a run was worked out with ------------------------------------------------------
+
+
+def test_a_run_keeps_its_weather_and_rates_and_its_report_names_them(home: homes.Walked) -> None:
+    run = selectors.latest_done_run(home.casefile)
+    assert run is not None
+    assert run.weather_used["sha256"] == run.weather.sha256
+    assert run.values_used["economics.real_discount"]["provenance"] == "memory"
+    report = home.casefile.reports.get(kind="owner")
+    said = " ".join(report.content["method"])
+    assert run.weather_used["source"] in said
+    assert "Real discount rate: 3% a year" in said
+    assert "confirm with the edition your program adopted" in said
+
+
+def test_a_run_takes_what_the_program_adopted(home: homes.Walked) -> None:
+    before = selectors.latest_done_run(home.casefile)
+    assert before is not None
+    one, other = (people.administrator(f"{name}@qlg.example") for name in ("one", "other"))
+    for key, value in (("economics.real_discount", 0.06), ("life.attic_insulation", 15.0)):
+        proposal = intake_services.value_propose(
+            key=key, value=value, edition="2026", document="Board paper 12", reason="Adopted",
+            actor=one,
+        )  # fmt: skip
+        intake_services.value_adopt(proposal_id=proposal.pk, actor=other)
+    run = services.run_queue(record=home.record, actor=home.auditor, key="adopted")
+    jobs.drain()
+    run.refresh_from_db()
+    assert run.values_used["economics.real_discount"] == {
+        "value": 0.06, "unit": "a year", "source": "Board paper 12, 2026", "edition": "2026",
+        "provenance": "adopted",
+    }  # fmt: skip
+    analysis, first = selectors.analysis_of(run), selectors.analysis_of(before)
+    attic = next(item for item in analysis.measures if item.kind == "attic_insulation")
+    old = next(item for item in first.measures if item.id == attic.id)
+    assert (attic.life_years, attic.life_source) == (15.0, "Board paper 12, 2026")
+    assert attic.worth is not None
+    assert old.worth is not None
+    assert attic.worth.npv_usd < old.worth.npv_usd
+    assert attic.saving_alone.cost_usd == pytest.approx(old.saving_alone.cost_usd)
