@@ -6,9 +6,11 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from calcs.derivations import derivations_of
 from calcs.errors import InputError
-from calcs.findings import findings_of
+from calcs.findings import early_value_of, findings_of
 from calcs.inputs import EnergyPrices, House
 from calcs.left_alone import left_alone
 from calcs.measures import Measure, measures_for
@@ -16,13 +18,13 @@ from calcs.packages import (
     Blocked,
     Chain,
     blocked_by,
-    choose,
-    in_order_of_priority,
     needed_first,
     require_possible,
     run_chain,
 )
+from calcs.picking import Pick, Picker, in_order_of_priority, reachable
 from calcs.results import (
+    FORMAT_VERSION,
     Analysis,
     Baseline,
     EquipmentFinding,
@@ -33,23 +35,35 @@ from calcs.results import (
     analysis_from_dict,
     analysis_to_dict,
 )
-from calcs.uncertainty import METHOD_KEY, MOVES, Ranges, ranges_of
+from calcs.uncertainty import (
+    METHOD_KEY,
+    Ranges,
+    SavingDraws,
+    costs_drawn,
+    levers_of,
+    percentiles,
+    ranges_of,
+    values_drawn,
+)
+from calcs.uncertainty.levers import Known
 from calcs.weather import WeatherYear
 from calcs.worth import (
     REAL_DISCOUNT,
     REAL_ESCALATION,
     CostOf,
+    CostRangeOf,
     Costs,
     Scene,
     Terms,
+    present_value_factor,
     saving_between,
-    with_deviation,
     worth_of,
     worth_together,
 )
 
 __all__ = [
     "CostOf",
+    "CostRangeOf",
     "analyse_house",
     "analyse_subset",
     "analysis_from_dict",
@@ -66,6 +80,10 @@ EQUIPMENT_KINDS = (
     "water_heater_replacement",
     "heat_pump_water_heater",
 )
+
+
+# Of these, a finding says what replacing now is worth over waiting.
+JUDGED_KINDS = tuple(kind for kind in EQUIPMENT_KINDS if kind != "heat_pump")
 
 
 class _Steps:
@@ -112,6 +130,8 @@ def analyse_house(
     discount: float = REAL_DISCOUNT,
     escalation: float = REAL_ESCALATION,
     lives: Mapping[str, tuple[float, str]] | None = None,
+    cost_ranges: CostRangeOf | None = None,
+    widths: Mapping[str, float] | None = None,
     progress: Progress | None = None,
 ) -> Analysis:
     """Baseline, measures, package, priorities and what to leave alone.
@@ -141,6 +161,12 @@ def analyse_house(
         Real rates.
     lives : mapping or None
         Useful life in years and its source by measure kind, where a program adopted its own.
+    cost_ranges : callable or None
+        10th, 50th and 90th percentile of a cost, as `costs` by function. Where its middle is not
+        the cost (a quote), the cost is taken as certain.
+    widths : mapping or None
+        Uncertain input (`calcs.uncertainty.LEVERS`) -> width of what is left of its distribution
+        after a fit to bills, over that before; 0 to 1.
     progress : callable or None
         Called with stage, runs done, runs in all.
 
@@ -157,12 +183,13 @@ def analyse_house(
     """
     terms = Terms(
         prices=prices, costs=costs, subsidies=subsidies or {}, discount=discount,
-        escalation=escalation,
+        escalation=escalation, cost_ranges=cost_ranges,
     )  # fmt: skip
     scene = Scene(weather=weather, terms=terms, year=year)
     found = _with_lives(measures_for(house, year=year), lives or {})
     stopped = {item.id: blocked_by(item, blocked) for item in found}
-    steps = _Steps(progress, 2 * len(found) + 5 * len(MOVES))
+    levers = len(levers_of(Known(house=house, widths=widths or {})))
+    steps = _Steps(progress, (4 + levers) * len(found))
     steps.stage("baseline")
     base = scene.run(house)
     measures = _sized(found, base)
@@ -171,13 +198,20 @@ def analyse_house(
              for item in measures}  # fmt: skip
     findings = findings_of(house, base, measures, scene, unsafe=unsafe)
     steps.stage("package")
-    picked = _pick(measures, chosen, stopped, findings, alone, house, scene, steps)
-    chain = run_chain(house, picked, scene, on_step=steps.step)
+    picks = _pick(measures, chosen, stopped, findings, house, scene, steps)
+    by_id = {item.id: item for item in measures}
+    chain = run_chain(
+        house, [by_id[key] for pick in picks for key in pick.with_ids], scene, on_step=steps.step
+    )
+    findings = _settled(findings, chain, measures)
     steps.stage("range")
-    ranges = ranges_of(house, chain, scene, on_step=steps.step)
+    ranges = ranges_of(
+        house, chain, scene, alone={key: (by_id[key], saving) for key, saving in alone.items()},
+        widths=widths, on_step=steps.step,
+    )  # fmt: skip
     package = _package(chain, ranges, terms)
     results = _results(
-        measures, chain, alone, stopped, ranges, findings, terms, is_plan=chosen is not None
+        measures, chain, alone, stopped, ranges, findings, picks, terms, is_plan=chosen is not None
     )
     analysis = Analysis(
         baseline=base,
@@ -189,6 +223,8 @@ def analyse_house(
         derivations=derivations_of(house, base, package, results, tuple(measures), scene),
         range_method_key=METHOD_KEY,
         weather_name=weather.name,
+        format_version=FORMAT_VERSION,
+        range_inputs=ranges.inputs,
     )
     steps.finish()
     return analysis
@@ -245,19 +281,47 @@ def _pick(
     chosen: Sequence[str] | None,
     stopped: Mapping[str, tuple[str, ...]],
     findings: Sequence[EquipmentFinding],
-    alone: Mapping[str, Saving],
     house: House,
     scene: Scene,
     steps: _Steps,
+) -> list[Pick]:
+    """The default package, or the order of a plan."""
+    terms = scene.terms
+
+    def value_of(measure: Measure, saving_usd: float) -> float:
+        finding = _finding_of(measure, findings)
+        if finding is not None and measure.kind in JUDGED_KINDS:
+            early = early_value_of(finding, saving_usd, terms)
+            if early is not None:
+                return early
+        cost = terms.cost_usd(measure) or 0.0
+        return saving_usd * present_value_factor(measure.life_years, terms) - cost
+
+    if chosen is not None:
+        picked = _wanted(measures, chosen, stopped)
+        picker = Picker(house, picked, scene, value_of=value_of, on_step=steps.step)
+        safety = [item.id for item in picked if item.stage == "safety"]
+        return picker.pick(must=safety, takes_all=True)
+    pool = [
+        item
+        for item in reachable([m for m in measures if _is_due(m, house, findings)], stopped)
+        if item.is_advised
+    ]
+    # What does not pay on the house as it is, alone, does not come in; what others need stays.
+    must = [
+        item.id
+        for item in pool
+        if item.kind in JUDGED_KINDS
+        and (finding := _finding_of(item, findings)) is not None
+        and finding.reason_key == "failed_a_safety_test"
+    ]
+    picker = Picker(house, pool, scene, value_of=value_of, on_step=steps.step)
+    return picker.without_losers(picker.pick(must=must), must=must)
+
+
+def _wanted(
+    measures: Sequence[Measure], chosen: Sequence[str], stopped: Mapping[str, tuple[str, ...]]
 ) -> list[Measure]:
-    if chosen is None:
-        candidates = [item for item in measures if _is_due(item, house, findings)]
-        alone_npv = {
-            item.id: worth.npv_usd
-            for item in candidates
-            if (worth := worth_of(item, alone[item.id], scene.terms)) is not None
-        }
-        return choose(candidates, stopped, house, scene, alone_npv=alone_npv, on_step=steps.step)
     by_id = {item.id: item for item in measures}
     wanted = [key for key in chosen if key != "exhaust_fan"]
     unknown = [key for key in wanted if key not in by_id]
@@ -285,23 +349,80 @@ def _is_due(measure: Measure, house: House, findings: Sequence[EquipmentFinding]
     return verdict == "replace_now"
 
 
+def _settled(
+    findings: Sequence[EquipmentFinding], chain: Chain, measures: Sequence[Measure]
+) -> tuple[EquipmentFinding, ...]:
+    """Findings after the package: what pays now only in the house as it is waits after all."""
+    targets = {item.target_id for item in chain.measures if item.kind in JUDGED_KINDS}
+    offered = {item.target_id for item in measures if item.kind in JUDGED_KINDS}
+    return tuple(
+        replace(
+            item,
+            verdict="plan_change",
+            reason_key="past_its_usual_life"
+            if item.reason_facts.get("is_past_table_life")
+            else "works_but_plan_ahead",
+        )
+        if item.reason_key == "saves_more_than_it_costs" and item.equipment_id in offered - targets
+        else item
+        for item in findings
+    )
+
+
+def _finding_of(measure: Measure, findings: Sequence[EquipmentFinding]) -> EquipmentFinding | None:
+    return next((f for f in findings if f.equipment_id == measure.target_id), None)
+
+
 def _finding_verdict(measure: Measure, findings: Sequence[EquipmentFinding]) -> str | None:
-    return next((f.verdict for f in findings if f.equipment_id == measure.target_id), None)
+    found = _finding_of(measure, findings)
+    return None if found is None else found.verdict
 
 
 def _package(chain: Chain, ranges: Ranges, terms: Terms) -> Package:
     whole = saving_between(chain.before, chain.after)
+    worth = worth_together(chain.measures, chain.savings(), terms)
+    saved = [ranges.in_package[item.id] for item in chain.measures]
     return Package(
         measure_ids=tuple(item.id for item in chain.measures),
         before=chain.before,
         after=chain.after,
-        saving=with_deviation(whole, ranges.package),
-        worth=worth_together(chain.measures, chain.savings(), terms),
+        saving=ranges.package.onto(whole, terms.prices.co2_kg_per_j),
+        worth=_with_range(worth, chain.measures, saved, ranges.package, ranges, terms),
         ventilation_needed_m3_per_s=sum(
             float(item.facts["flow_m3_per_s"])
             for item in chain.measures
             if item.kind == "exhaust_fan"
         ),
+    )
+
+
+def _with_range(
+    worth: Worth | None,
+    measures: Sequence[Measure],
+    saved: Sequence[SavingDraws],
+    together: SavingDraws,
+    ranges: Ranges,
+    terms: Terms,
+) -> Worth | None:
+    """Economics with their percentiles over the draws of saving and price."""
+    if worth is None or not measures:
+        return worth
+    costs = costs_drawn(terms, measures, ranges.cost_scores)
+    if costs is None:
+        return worth
+    cost = percentiles(costs)
+    values = values_drawn(measures, saved, terms) - costs
+    npv = percentiles(values)
+    payback = ranges.payback_years(together, costs)
+    return replace(
+        worth,
+        cost_low_usd=min(cost.low, worth.cost_usd),
+        cost_high_usd=max(cost.high, worth.cost_usd),
+        npv_low_usd=min(npv.low, worth.npv_usd),
+        npv_high_usd=max(npv.high, worth.npv_usd),
+        payback_low_years=None if payback is None else payback.low,
+        payback_high_years=None if payback is None else payback.high,
+        chance_pays=float(np.mean(values >= 0.0)),
     )
 
 
@@ -312,35 +433,42 @@ def _results(
     stopped: dict[str, tuple[str, ...]],
     ranges: Ranges,
     findings: Sequence[EquipmentFinding],
+    picks: Sequence[Pick],
     terms: Terms,
     *,
     is_plan: bool,
 ) -> tuple[MeasureResult, ...]:
+    carbon = terms.prices.co2_kg_per_j
     in_package = {
-        item.id: with_deviation(saving, ranges.by_measure[item.id])
+        item.id: ranges.in_package[item.id].onto(saving, carbon)
         for item, saving in zip(chain.measures, chain.savings(), strict=True)
     }
-    relative = _relative(in_package)
-    worths: dict[str, Worth | None] = {}
     every = [*measures, *(item for item in chain.measures if item.id not in alone)]
-    for item in every:
-        counted = in_package.get(item.id) or alone[item.id]
-        worths[item.id] = worth_of(item, counted, terms)
-    npv = {key: worth.npv_usd for key, worth in worths.items() if worth is not None}
-    order = in_order_of_priority(chain, npv, {item.id: item.stage for item in chain.measures})
+    order = in_order_of_priority(chain.measures, picks)
+    picked = {pick.measure_id: pick for pick in picks}
     results = []
     for item in every:
         saving = in_package.get(item.id)
-        single = alone.get(item.id) or in_package[item.id]
+        draws = ranges.in_package[item.id] if saving is not None else ranges.alone[item.id]
+        single = (
+            in_package[item.id]
+            if item.id not in alone
+            else (ranges.alone[item.id].onto(alone[item.id], carbon))
+        )
+        worth = _with_range(
+            worth_of(item, saving or single, terms), [item], [draws], draws, ranges, terms
+        )
         verdict, reason = _verdict(
             item,
             in_package,
             stopped,
             findings,
-            worths[item.id],
+            worth,
             chain,
             is_plan=is_plan,
         )
+        span = terms.cost_range_usd(item)
+        pick = picked.get(item.id)
         results.append(
             MeasureResult(
                 id=item.id,
@@ -354,35 +482,22 @@ def _results(
                 life_years=item.life_years,
                 life_source=item.life_source,
                 cost_usd=terms.cost_usd(item),
-                saving_alone=with_deviation(
-                    single, abs(single.cost_usd) * relative.get(item.id, relative[""])
-                ),
+                saving_alone=single,
                 saving=saving,
-                worth=worths[item.id],
+                worth=worth,
                 verdict=verdict,
                 reason_key=reason,
                 reason_facts=item.facts,
                 blocked_by=stopped.get(item.id, ()),
                 requires=tuple(n.id for n in needed_first(item, every)),
                 rank=order.index(item.id) if item.id in order else None,
+                cost_low_usd=None if span is None else span[0],
+                cost_high_usd=None if span is None else span[2],
+                pick_saving_usd=None if pick is None else pick.saving_usd,
+                pick_npv_usd=None if pick is None else pick.npv_usd,
             )
         )
     return tuple(results)
-
-
-def _relative(in_package: Mapping[str, Saving]) -> dict[str, float]:
-    """Deviation as a share of each saving; under "" the package's typical one, for the others."""
-    shares = {
-        key: (saving.cost_high_usd - saving.cost_usd) / abs(saving.cost_usd)
-        for key, saving in in_package.items()
-        if abs(saving.cost_usd) > 1.0
-    }
-    usual = sorted(shares.values())[len(shares) // 2] if shares else UNTRIED_DEVIATION
-    return {**shares, "": usual}
-
-
-# Deviation of a saving in a house without a package to try it on; common practice, no source.
-UNTRIED_DEVIATION = 0.3
 
 
 def _verdict(

@@ -1,8 +1,10 @@
 """Equipment judged twice: replaced now, and replaced when it fails.
 
-Now: the saving against today's unit for the years it still has, then against the least efficient
-unit that may be sold; at full cost. At failure: only the difference to that unit, at the
-difference in cost. The year to plan for is a table's, and the table is named.
+Now against at failure: both ways end with the same new unit, so only the years count that the old
+one would still have worked. Each of them brings the saving and costs a year of owning the new unit
+sooner (its price annualized over its life), weighed by the chance that the old one still works.
+At failure: the difference to the least efficient unit that may be sold, at the difference in cost.
+The year to plan for is a life table's, and the table is named. Safety goes before all of it.
 """
 
 from __future__ import annotations
@@ -15,16 +17,23 @@ from calcs.economics import uniform_present_value_factor
 from calcs.end_uses import rated_efficiency
 from calcs.equipment import is_heat_pump
 from calcs.inputs import HeatingSystem, House, WaterHeater
-from calcs.lifetimes import LIFE_TABLES, leave_until, remaining_life_years, service_life_years
+from calcs.lifetimes import LIFE_TABLES, leave_until, service_life_years
 from calcs.measures import Measure
 from calcs.measures.heating import new_unit, with_new_unit
 from calcs.measures.hot_water import best_uef, minimum_uef, with_new_heater
 from calcs.results import Baseline, EquipmentFinding
+from calcs.survival import (
+    annualized_cost_usd,
+    early_value_usd,
+    median_years_left,
+    survival_share,
+)
 from calcs.worth import Scene, Terms
 
 # Extra cost of a good unit over the least efficient one, as a share of its full cost; common
 # practice, no source. The rest would have been spent at failure anyway.
 EXTRA_COST_SHARE = 0.3
+HORIZON_YEARS = 30  # over which now and at failure are compared; common practice, no source
 YOUNG_SHARE_OF_LIFE = 0.5  # a unit in the first half of its life is left alone
 ASHRAE, MANUALS = "ashrae_median", "trm_northeast"
 
@@ -151,17 +160,25 @@ def _judge(case: _Case, base: Baseline, scene: Scene, *, is_unsafe: bool) -> Equ
             table=table,
         )
         until, is_past = found.year, found.is_past_table_life
-    # A unit past its table's life still works: the one-third convention says for how long.
-    left = remaining_life_years(life) if age is None or is_past else max(life - age, 0.0)
+    left = None if age is None else median_years_left(age_years=age, median_life_years=life)
     cost = None if case.measure is None else scene.terms.cost_usd(case.measure)
-    npv_now = npv_failure = None
-    if cost is not None:
-        npv_now = _early_value(now_usd, failure_usd, left, life, scene.terms) - cost
+    npv_now = npv_failure = yearly = None
+    if cost is not None and case.measure is not None:
+        yearly = annualized_cost_usd(
+            cost, life_years=case.measure.life_years, discount=scene.terms.discount
+        )
+        npv_now = early_value_usd(
+            now_usd, yearly, age_years=life if age is None else age, median_life_years=life,
+            discount=scene.terms.discount, horizon_years=HORIZON_YEARS,
+        )  # fmt: skip
         npv_failure = _years_value(failure_usd, life, scene.terms) - EXTRA_COST_SHARE * cost
     verdict, reason = _verdict(age, life, is_past, npv_now, is_unsafe=is_unsafe)
     facts: dict[str, Any] = {
         "efficiency_today": case.today,
         "years_left": left,
+        "chance_fails_in_5_years": None
+        if age is None
+        else 1.0 - float(survival_share(5.0, age_years=age, median_life_years=life)),
         "table": LIFE_TABLES[table].name,
         "is_past_table_life": is_past,
     }
@@ -180,6 +197,9 @@ def _judge(case: _Case, base: Baseline, scene: Scene, *, is_unsafe: bool) -> Equ
         saving_at_failure_usd=failure_usd,
         npv_now_usd=npv_now,
         npv_at_failure_usd=npv_failure,
+        annual_cost_now_usd=yearly,
+        expected_years_left=left,
+        horizon_years=HORIZON_YEARS,
         verdict=verdict,
         reason_key=reason,
         reason_facts=facts,
@@ -191,12 +211,19 @@ def _years_value(annual_usd: float, years: float, terms: Terms) -> float:
     return annual_usd * uniform_present_value_factor(terms.discount, whole) if whole >= 1 else 0.0
 
 
-def _early_value(
-    now_usd: float, failure_usd: float, left: float, life: float, terms: Terms
-) -> float:
-    """Two baselines: today's unit for the years it has left, a minimum one after that."""
-    early = _years_value(now_usd, left, terms) - _years_value(failure_usd, left, terms)
-    return early + _years_value(failure_usd, life, terms)
+def early_value_of(finding: EquipmentFinding, saving_usd: float, terms: Terms) -> float | None:
+    """What replacing a judged unit now is worth at another yearly saving. [$, present value]
+
+    The saving shrinks when the house is made better first. None without a price.
+    """
+    if finding.annual_cost_now_usd is None:
+        return None
+    age = finding.life_years if finding.age_years is None else finding.age_years
+    return early_value_usd(
+        saving_usd, finding.annual_cost_now_usd, age_years=age,
+        median_life_years=finding.life_years, discount=terms.discount,
+        horizon_years=HORIZON_YEARS,
+    )  # fmt: skip
 
 
 def _verdict(

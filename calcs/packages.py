@@ -1,7 +1,8 @@
 """Measures done together, one after the other in the order of work.
 
 Each measure is credited with what it changes in the house that the earlier ones left, so that
-interactions count once and the steps add up to the whole.
+interactions count once and the steps add up to the whole. Which measures, and which of them is
+worth the first dollar, is decided in `calcs.picking`.
 """
 
 from __future__ import annotations
@@ -15,11 +16,11 @@ from calcs.measures import Measure, OpenHazard, in_order_of_work
 from calcs.measures.hazards import HAZARD_KINDS, stopping
 from calcs.measures.ventilation import measure_for as fan_for
 from calcs.results import Baseline, Saving
-from calcs.worth import Scene, saving_between, worth_of
+from calcs.worth import Scene, saving_between
 
 Blocked = Mapping[str, Sequence[str]] | Sequence[OpenHazard]
 ALL_MEASURES = "all"
-MOST_ROUNDS = 10
+TIGHTENING_STAGES = ("air_sealing", "insulation", "ducts")
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -100,8 +101,7 @@ def run_chain(
 
     for measure in early:
         step(measure)
-    is_tightened = any(item.stage in ("air_sealing", "insulation", "ducts") for item in early)
-    if adds_fan and is_tightened:
+    if adds_fan and is_tightened(early):
         fan = fan_for(current, states[-1].infiltration_m3_per_s)
         if fan is not None:
             step(fan)
@@ -110,14 +110,15 @@ def run_chain(
     return Chain(measures=tuple(done), states=tuple(states), house_after=current)
 
 
-def without_conflicts(measures: Sequence[Measure]) -> list[Measure]:
-    """The measures with the later of two that exclude each other dropped."""
-    kept: list[Measure] = []
-    for measure in measures:
-        clash = any(other.kind in measure.excludes and _meet(other, measure) for other in kept)
-        if not clash:
-            kept.append(measure)
-    return kept
+def is_tightened(measures: Sequence[Measure]) -> bool:
+    """Whether any of the measures changes how much air gets in."""
+    return any(item.stage in TIGHTENING_STAGES for item in measures)
+
+
+def conflict(one: Measure, other: Measure) -> bool:
+    """Whether two measures cannot both be done."""
+    excluded = other.kind in one.excludes or one.kind in other.excludes
+    return excluded and one.id != other.id and _meet(one, other)
 
 
 def _meet(one: Measure, other: Measure) -> bool:
@@ -129,7 +130,7 @@ def require_possible(measures: Sequence[Measure]) -> None:
     """Raise `InputError` when two chosen measures exclude each other."""
     for measure in measures:
         for other in measures:
-            if other.kind in measure.excludes and _meet(measure, other):
+            if conflict(measure, other):
                 raise InputError(f"{measure.id} and {other.id} cannot be done together.")
 
 
@@ -148,83 +149,3 @@ def _is_about_same(measure: Measure, other: Measure) -> bool:
     """Attic hatches belong to every attic insulation; a ground cover to its own crawlspace."""
     is_own = other.kind in ("crawl_ground_cover", "attic_raised_deck")
     return not is_own or other.target_id == measure.target_id
-
-
-def choose(
-    candidates: Sequence[Measure],
-    stopped: Mapping[str, tuple[str, ...]],
-    house: House,
-    scene: Scene,
-    *,
-    alone_npv: Mapping[str, float],
-    on_step: Callable[[], None] | None = None,
-) -> list[Measure]:
-    """The default package: what pays at full cost in the order of work, prerequisites with it.
-
-    A measure whose prerequisite is stopped by a hazard is not in it either. A measure without a
-    known cost stays in: nothing says that it does not pay.
-    """
-    pool = [item for item in candidates if not stopped[item.id]]
-    reachable = [
-        item
-        for item in pool
-        if item.is_advised and not any(stopped[n.id] for n in needed_first(item, candidates))
-    ]
-    # What does not pay on the house as it is will not pay on a better one.
-    kept = _paying(without_conflicts(reachable), alone_npv)
-    for _ in range(MOST_ROUNDS):
-        chain = run_chain(house, kept, scene, on_step=on_step)
-        npv = {
-            measure.id: worth.npv_usd
-            for measure, saving in zip(chain.measures, chain.savings(), strict=True)
-            if (worth := worth_of(measure, saving, scene.terms)) is not None
-        }
-        paying = _paying(kept, npv)
-        if len(paying) == len(kept):
-            return kept
-        # One at a time, the worst first: without it another may pay again.
-        lost = [item for item in kept if item not in paying]
-        worst = min(lost, key=lambda item: npv.get(item.id, 0.0))
-        kept = _paying([item for item in kept if item is not worst], {})
-    return paying
-
-
-def _paying(kept: Sequence[Measure], npv: Mapping[str, float]) -> list[Measure]:
-    """Measures that pay with what they require, and those requirements."""
-    needs = {item.id: needed_first(item, kept) for item in kept}
-    paying: list[Measure] = []
-    for item in kept:
-        group = npv.get(item.id, 0.0) + sum(min(npv.get(n.id, 0.0), 0.0) for n in needs[item.id])
-        if item.is_required or (item.stage != "safety" and group >= 0.0):
-            paying.append(item)
-    required = {n.id for item in paying for n in needs[item.id]}
-    return [item for item in kept if item in paying or item.id in required]
-
-
-def in_order_of_priority(
-    chain: Chain, npv: Mapping[str, float], results_stage: Mapping[str, str]
-) -> list[str]:
-    """Ids of the package, safety and what others need first, then by NPV, highest first."""
-    remaining = list(chain.measures)
-    ranked: list[str] = []
-
-    def value(item: Measure) -> tuple[int, float]:
-        """Safety first; a prerequisite is worth as much as the best thing that waits for it."""
-        waiting = [o for o in chain.measures if item in needed_first(o, chain.measures)]
-        best = max([npv.get(item.id, 0.0), *(npv.get(o.id, 0.0) for o in waiting)])
-        return (0 if results_stage[item.id] == "safety" else 1, -best)
-
-    while remaining:
-        ready = [
-            item
-            for item in remaining
-            if all(n.id in ranked for n in needed_first(item, chain.measures))
-            and not (
-                item.is_required
-                and any(o.stage != "baseload" and not o.is_required for o in remaining)
-            )
-        ]
-        chosen = min(ready or remaining, key=value)
-        ranked.append(chosen.id)
-        remaining.remove(chosen)
-    return ranked

@@ -11,7 +11,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from calcs.bills.account import Calibration
+from calcs.errors import InputError
 from calcs.records import from_plain, to_plain
+
+# Version of the stored form. What an earlier version does not have takes the field's default, so
+# a stored run can always be read. 1: symmetric ranges. 2: percentiles, ranges of fuels and prices.
+FORMAT_VERSION = 2
 
 END_USES = (
     "heating",
@@ -118,13 +123,24 @@ class Baseline:
 
 @dataclass(frozen=True, kw_only=True)
 class Saving:
-    """Yearly saving: by fuel (negative where more is used), in dollars with its range, in CO2."""
+    """Yearly saving: by fuel (negative where more is used), in dollars and in CO2, with ranges.
+
+    The expected figures are the model at the middle of every input; they add up over a package.
+    Low and high are the 10th and 90th percentile over what is uncertain, each of its own: they do
+    not add up. `cost_median_usd` is the 50th percentile of the same draws, None in runs of before
+    they were kept.
+    """
 
     energy_j: Mapping[str, float]
     cost_usd: float
     cost_low_usd: float
     cost_high_usd: float
     co2_kg: float
+    cost_median_usd: float | None = None
+    energy_low_j: Mapping[str, float] = field(default_factory=dict)
+    energy_high_j: Mapping[str, float] = field(default_factory=dict)
+    co2_low_kg: float | None = None
+    co2_high_kg: float | None = None
 
     @property
     def total_j(self) -> float:
@@ -134,7 +150,12 @@ class Saving:
 
 @dataclass(frozen=True, kw_only=True)
 class Worth:
-    """Economics at full cost; `simple_payback_years` is None when nothing is saved."""
+    """Economics at full cost; `simple_payback_years` is None when nothing is saved.
+
+    Low and high are percentiles (10th, 90th) over the draws of saving and of price; the payback's
+    are None where a tenth of the draws saves nothing. `chance_pays` is the share of draws whose
+    net present value is not below nothing.
+    """
 
     cost_usd: float
     subsidy_usd: float
@@ -143,6 +164,13 @@ class Worth:
     npv_to_owner_usd: float
     sir: float | None
     simple_payback_years: float | None
+    cost_low_usd: float | None = None
+    cost_high_usd: float | None = None
+    npv_low_usd: float | None = None
+    npv_high_usd: float | None = None
+    payback_low_years: float | None = None
+    payback_high_years: float | None = None
+    chance_pays: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,7 +179,9 @@ class MeasureResult:
 
     `saving` is in the order of work, with interactions, and adds up to the package; it is None
     for a measure outside the package. `saving_alone` is the same measure on the house as it is.
-    `verdict` is one of: do, plan_at_failure, leave, blocked, required.
+    `pick_saving_usd` and `pick_npv_usd` are what it brought, with what it needs first, when it was
+    picked: on the house that the better picks left. `rank` follows them. `verdict` is one of: do,
+    plan_at_failure, leave, blocked, required.
     """
 
     id: str
@@ -174,6 +204,10 @@ class MeasureResult:
     blocked_by: tuple[str, ...] = ()
     requires: tuple[str, ...] = ()
     rank: int | None = None
+    cost_low_usd: float | None = None
+    cost_high_usd: float | None = None
+    pick_saving_usd: float | None = None
+    pick_npv_usd: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -181,8 +215,11 @@ class EquipmentFinding:
     """One piece of equipment judged twice: replaced now, and when it fails.
 
     `saving_at_failure` is against a new unit of the minimum efficiency that will then be sold.
-    `leave_until_year` names the expected end of life by `life_source`. `verdict` is one of:
-    replace_now, plan_change, leave_alone, unknown_age.
+    `npv_now` is what replacing now is worth over waiting for the failure; `annual_cost_now` the
+    price of the new unit spread over its life, which the saving has to beat. `leave_until_year`
+    names the expected end of life by `life_source`, `expected_years_left` the median of what a
+    unit of this age still has. `verdict` is one of: replace_now, plan_change, leave_alone,
+    unknown_age.
     """
 
     equipment_id: str
@@ -202,6 +239,9 @@ class EquipmentFinding:
     verdict: str
     reason_key: str
     reason_facts: Mapping[str, Any] = field(default_factory=dict)
+    annual_cost_now_usd: float | None = None
+    expected_years_left: float | None = None
+    horizon_years: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,6 +253,24 @@ class LeftAlone:
     reason_key: str
     reason_facts: Mapping[str, Any] = field(default_factory=dict)
     look_again_year: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RangeInput:
+    """One uncertain input of this house: how it was got, how far off it may be, who says so.
+
+    `spread` is one standard deviation: of the logarithm where `shape` is lognormal, of the value
+    in `unit` where it is normal. `share` is its part of the variance of the package's saving.
+    """
+
+    key: str
+    path: str
+    how: str
+    shape: str
+    unit: str
+    spread: float
+    source: str
+    share: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -266,6 +324,8 @@ class Analysis:
     weather_name: str
     is_calibrated: bool = False
     calibration: Calibration | None = None
+    format_version: int = 1
+    range_inputs: tuple[RangeInput, ...] = ()
 
     def measure(self, measure_id: str) -> MeasureResult:
         """The result of one measure; raises `KeyError` when it is not there."""
@@ -282,7 +342,18 @@ def analysis_to_dict(analysis: Analysis) -> dict[str, Any]:
 
 
 def analysis_from_dict(data: Mapping[str, Any]) -> Analysis:
-    """The analysis from what `analysis_to_dict` made."""
+    """The analysis from what `analysis_to_dict` made, by this version or an earlier one.
+
+    Raises
+    ------
+    InputError
+        It was made by a later version, whose meaning is not known here.
+    """
+    version = data.get("format_version", 1)
+    if version > FORMAT_VERSION:
+        raise InputError(
+            f"Analysis.format_version is {version}; this engine reads up to {FORMAT_VERSION}."
+        )
     return from_plain(Analysis, data)
 
 

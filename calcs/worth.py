@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from calcs.baseline import evaluate
 from calcs.economics import savings_present_value, simple_payback_years
@@ -15,6 +17,8 @@ from calcs.weather import WeatherYear
 # (measure id, kind, quantity, SI unit) -> dollars, or None when nobody priced it.
 CostOf = Callable[[str, str, float, str], float | None]
 Costs = Mapping[str, float] | CostOf
+# The same -> dollars at the 10th, 50th and 90th percentile, or None.
+CostRangeOf = Callable[[str, str, float, str], tuple[float, float, float] | None]
 
 # Real rate with real prices; the federal energy-management rate of many years (memory), dated.
 REAL_DISCOUNT = 0.03
@@ -30,6 +34,7 @@ class Terms:
     subsidies: Mapping[str, float]
     discount: float = REAL_DISCOUNT
     escalation: float = REAL_ESCALATION
+    cost_ranges: CostRangeOf | None = None
 
     def cost_usd(self, measure: Measure) -> float | None:
         """Full cost of a measure: by its id, else by its kind, else unknown."""
@@ -37,9 +42,27 @@ class Terms:
             return self.costs(measure.id, measure.kind, measure.quantity, measure.unit)
         return self.costs.get(measure.id, self.costs.get(measure.kind))
 
+    def cost_range_usd(self, measure: Measure) -> tuple[float, float, float] | None:
+        """Low, middle and high cost; three times the cost where only that is known."""
+        cost = self.cost_usd(measure)
+        if cost is None:
+            return None
+        found = None
+        if self.cost_ranges is not None:
+            found = self.cost_ranges(measure.id, measure.kind, measure.quantity, measure.unit)
+        if found is None or abs(found[1] - cost) > 0.01:
+            # A quote is what it is; the price list's spread does not belong to it.
+            return cost, cost, cost
+        return found
+
     def subsidy_usd(self, measure: Measure) -> float:
         """Subsidy of a measure, 0 where none is given."""
         return self.subsidies.get(measure.id, self.subsidies.get(measure.kind, 0.0))
+
+
+# States kept by house, weather, prices and year: plans of one home share most of theirs.
+KEPT_STATES = 512
+_states: OrderedDict[Hashable, Baseline] = OrderedDict()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,43 +73,50 @@ class Scene:
     terms: Terms
     year: int
 
+    @cached_property
+    def _key(self) -> Hashable:
+        return self.weather, repr(self.terms.prices), self.year
+
     def run(self, house: House) -> Baseline:
-        """A house over the year."""
-        return evaluate(house, self.weather, prices=self.terms.prices, year=self.year)
+        """A house over the year; the same house again costs nothing."""
+        key = (house, self._key)
+        found = _states.get(key)
+        if found is None:
+            found = evaluate(house, self.weather, prices=self.terms.prices, year=self.year)
+            _states[key] = found
+            if len(_states) > KEPT_STATES:
+                _states.popitem(last=False)
+        else:
+            _states.move_to_end(key)
+        return found
 
 
-def saving_between(before: Baseline, after: Baseline, *, deviation_usd: float = 0.0) -> Saving:
-    """What changed from one state of a house to the next."""
+def saving_between(before: Baseline, after: Baseline) -> Saving:
+    """What changed from one state of a house to the next; its range is not known here."""
     fuels = sorted({*before.energy_j, *after.energy_j})
     cost = before.cost_usd - after.cost_usd
     return Saving(
         energy_j={f: before.energy_j.get(f, 0.0) - after.energy_j.get(f, 0.0) for f in fuels},
         cost_usd=cost,
-        cost_low_usd=cost - deviation_usd,
-        cost_high_usd=cost + deviation_usd,
+        cost_low_usd=cost,
+        cost_high_usd=cost,
         co2_kg=before.co2_kg - after.co2_kg,
     )
 
 
-def with_deviation(saving: Saving, deviation_usd: float) -> Saving:
-    """A saving with its range set symmetrically."""
-    return Saving(
-        energy_j=saving.energy_j,
-        cost_usd=saving.cost_usd,
-        cost_low_usd=saving.cost_usd - deviation_usd,
-        cost_high_usd=saving.cost_usd + deviation_usd,
-        co2_kg=saving.co2_kg,
+def present_value_factor(life_years: float, terms: Terms) -> float:
+    """Present value of a dollar saved each year over a life, whole years. [-]"""
+    return savings_present_value(
+        1.0,
+        discount=terms.discount,
+        escalation=terms.escalation,
+        life_years=max(round(life_years), 1),
     )
 
 
 def present_value(annual_usd: float, life_years: float, terms: Terms) -> float:
     """Present value of a yearly saving over a life, whole years."""
-    return savings_present_value(
-        annual_usd,
-        discount=terms.discount,
-        escalation=terms.escalation,
-        life_years=max(round(life_years), 1),
-    )
+    return annual_usd * present_value_factor(life_years, terms)
 
 
 def worth_of(measure: Measure, saving: Saving, terms: Terms) -> Worth | None:

@@ -122,6 +122,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             house,
             year,
             costs=_costs(run, day),
+            cost_ranges=prices.cost_ranges_on(day),
             prices=given,
             blocked=blocked_by(hazards),
             chosen=run.choices.get("measures"),
