@@ -307,13 +307,15 @@ def _pick(
         for item in reachable([m for m in measures if _is_due(m, house, findings)], stopped)
         if item.is_advised
     ]
-    # What does not pay on the house as it is, alone, does not come in; what others need stays.
     must = [
         item.id
         for item in pool
-        if item.kind in JUDGED_KINDS
-        and (finding := _finding_of(item, findings)) is not None
-        and finding.reason_key == "failed_a_safety_test"
+        if item.is_required
+        or (
+            item.kind in JUDGED_KINDS
+            and (finding := _finding_of(item, findings)) is not None
+            and finding.reason_key == "failed_a_safety_test"
+        )
     ]
     picker = Picker(house, pool, scene, value_of=value_of, on_step=steps.step)
     return picker.without_losers(picker.pick(must=must), must=must)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from math import exp, hypot
 
 from calcs.inputs import House
+from calcs.inputs.systems import STEAM_EFFICIENCY_LIMIT
 from calcs.uncertainty.table import LOGNORMAL, NORMAL, UNCERTAIN_INPUTS
 
 LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.3, 0.99
@@ -117,11 +118,13 @@ def _heating_efficiency(house: House, z: float, known: Known) -> House:
             continue
         row = "heating_efficiency"
         factor = exp(z * known.spread(row, _efficiency_path(house, item.id)))
+        is_steam = item.distribution == "steam_pipes"
+        most = STEAM_EFFICIENCY_LIMIT if is_steam else MOST_EFFICIENCY
         systems.append(
             replace(
                 item,
-                efficiency=_share(item.efficiency, factor),
-                steady_state_efficiency=_share(item.steady_state_efficiency, factor),
+                efficiency=_share(item.efficiency, factor, most),
+                steady_state_efficiency=_share(item.steady_state_efficiency, factor, most),
                 seasonal_cop=None
                 if item.seasonal_cop is None
                 else min(max(item.seasonal_cop * factor, 0.8), 6.0),
@@ -130,10 +133,10 @@ def _heating_efficiency(house: House, z: float, known: Known) -> House:
     return replace(house, heating=tuple(systems))
 
 
-def _share(value: float | None, factor: float) -> float | None:
+def _share(value: float | None, factor: float, most: float) -> float | None:
     if value is None:
         return None
-    return min(max(value * factor, LEAST_EFFICIENCY), MOST_EFFICIENCY)
+    return min(max(value * factor, LEAST_EFFICIENCY), most)
 
 
 def _cooling_efficiency(house: House, z: float, known: Known) -> House:
