@@ -3,7 +3,8 @@
 Bills come weather-normalized, month by month in the typical year the model runs in. A handful of
 inputs that no visit can measure well may move, each inside limits and each at a cost that grows
 with its distance from the record. No change is tried first, then each one, each pair, each three:
-the smallest set within the published limits is taken, the likeliest of its size. Where three do
+the smallest set within the published limits is taken, of its size one that stays off the ends of
+its limits, and of those the likeliest. Where three do
 not suffice the house stays as recorded and the result says so; a model bent until it agrees would
 agree for the wrong reasons.
 
@@ -213,6 +214,7 @@ class _Found:
     moves: FloatArray
     objective: float
     limit: str
+    at_ends: int
 
 
 class _Work:
@@ -298,7 +300,8 @@ class _Work:
             if met == limit:
                 return self.result(self.house, "as_recorded", limit=met)
             wanted = [one for one in sets if limit in _at_least(one.limit)]
-            wanted.sort(key=lambda one: (len(one.keys), one.objective))
+            # An input that runs into its end explains less than one that stops on the way.
+            wanted.sort(key=lambda one: (len(one.keys), one.at_ends, one.objective))
             for one in wanted[:MOST_SETS_RUN]:
                 house, months = self._confirm(one, slopes)
                 reached = self.limit_of(months)
@@ -344,7 +347,11 @@ class _Work:
             for t in self.targets
         }
         return _Found(
-            keys=keys, moves=moves, objective=float(solved.cost), limit=self.limit_of(months)
+            keys=keys,
+            moves=moves,
+            objective=float(solved.cost),
+            limit=self.limit_of(months),
+            at_ends=int(np.count_nonzero(solved.active_mask)),
         )
 
     def _reach(self, key: int) -> tuple[float, float]:

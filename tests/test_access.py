@@ -248,6 +248,8 @@ PAGES: dict[tuple[str, str], Answers] = {
     ("office:weather_file", "get"): ADMIN,
     ("office:weather_file", "post"): page(admin=302),
     ("office:station_retire", "post"): page(admin=302),
+    ("office:daily_weather", "get"): ADMIN,
+    ("office:daily_weather", "post"): ADMIN,
     ("office:values", "get"): ADMIN,
     ("office:value", "get"): ADMIN,
     ("office:value", "post"): ADMIN,
@@ -346,6 +348,8 @@ OPERATIONS: dict[tuple[str, str], Answers] = {
     # Its check has not been carried out, and the only station in use stays.
     ("api_weather_use", "post"): operation(admin=409),
     ("api_station_retire", "post"): operation(admin=409),
+    ("api_daily_weather", "get"): operation(admin=200),
+    ("api_daily_weather", "post"): operation(admin=400),
     ("api_values", "get"): operation(admin=200),
     ("api_value_propose", "post"): operation(admin=201),
     # Who proposed it does not confirm it.
@@ -422,6 +426,15 @@ def sent_with(world: World, name: str, method: str) -> dict[str, Any]:
         ("office:weather", "post"): {"code": "900002", "source": "made", "file": homes.photo},
         ("office:value", "post"): {"act": "propose"},
         ("api_weather", "post"): {"code": "900002", "source": "made", "file": homes.photo},
+        # A picture is no table of days: refused after the role was let in.
+        ("api_daily_weather", "post"): {
+            "code": "900003",
+            "name": "made",
+            "source": "made",
+            "latitude": 0,
+            "longitude": 0,
+            "file": homes.photo,
+        },
         ("api_value_propose", "post"): {
             "value": 30,
             "edition": "2026",

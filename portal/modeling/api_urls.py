@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from portal.modeling import api, office_api
+from portal.modeling import api, office_api, office_daily
 
 urlpatterns = [
     path("records/<int:record_pk>/runs/", api.RunStart.as_view(), name="api_run_start"),
@@ -16,6 +16,7 @@ urlpatterns = [
         office_api.StationRetire.as_view(),
         name="api_station_retire",
     ),
+    path("daily-weather/", office_daily.DailyWeatherList.as_view(), name="api_daily_weather"),
     path("values/", office_api.ValueList.as_view(), name="api_values"),
     path("values/<str:key>/", office_api.ValuePropose.as_view(), name="api_value_propose"),
     path(

@@ -3,21 +3,25 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import BinaryIO
 
 import numpy as np
 from django.db import transaction
+from django.db.models import Count, Max, Min, QuerySet
 from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
-from calcs.daily_weather import DailyWeather
+from calcs.daily_weather import DailyWeather, read_daily
 from calcs.errors import CalcsError
-from portal.accounts.states import Role
-from portal.core import clock
-from portal.core.access import require_role
+from portal.core import clock, trail
 from portal.core.actors import Actor
-from portal.core.errors import DomainError
+from portal.core.errors import DomainError, ValuesRefused
+from portal.modeling import policies
 from portal.modeling.models import DailyMean, DailySeries
 from portal.modeling.weather import distance_km
+from portal.modeling.weather_files import CODE_SHAPE
+
+LARGEST_BYTES = 5_000_000
 
 
 @dataclass(frozen=True)
@@ -55,9 +59,7 @@ def series_load(
     DomainError
         No day with a temperature, or one that is none.
     """
-    require_role(
-        actor, Role.PROGRAM_ADMIN, "system", message=_("Only the program office loads weather.")
-    )
+    policies.require_may_load_weather(actor)
     try:
         weather = DailyWeather(
             name=name,
@@ -90,7 +92,83 @@ def series_load(
         ),
         batch_size=1000,
     )
+    trail.write(
+        series, actor=actor, verb="loaded", target=f"{weather.first_on} to {weather.last_on}",
+        why=source, details={"missing_days": weather.missing_days, "is_synthetic": is_synthetic},
+    )  # fmt: skip
     return series
+
+
+@dataclass(frozen=True)
+class SentFile:
+    """What was sent of a station's days, with where the station is and who measured them."""
+
+    code: str
+    name: str
+    source: str
+    latitude_deg: float
+    longitude_deg: float
+    unit: str = ""
+    is_synthetic: bool = False
+
+
+def file_load(*, upload: BinaryIO | None, sent: SentFile, actor: Actor) -> DailySeries:
+    """Keep the days of a file: CSV with a date, and a mean or a maximum and a minimum.
+
+    Raises
+    ------
+    NotAllowed
+        Anybody but a program administrator.
+    ValuesRefused
+        No file, an empty or too large one, a code that cannot be, or what is wrong in which line.
+    """
+    policies.require_may_load_weather(actor)
+    faults: dict[str, str] = {}
+    if not CODE_SHAPE.fullmatch(sent.code):
+        faults["code"] = _("Enter the station's code: 2 to 20 letters, digits, dots or dashes.")
+    if not -90.0 <= sent.latitude_deg <= 90.0:
+        faults["latitude"] = _("Enter the latitude from -90 to 90 degrees.")
+    if not -180.0 <= sent.longitude_deg <= 180.0:
+        faults["longitude"] = _("Enter the longitude from -180 to 180 degrees.")
+    content = b"" if upload is None else upload.read(LARGEST_BYTES + 1)
+    if upload is None:
+        faults["file"] = _("Choose the file.")
+    elif len(content) > LARGEST_BYTES:
+        faults["file"] = _("The file is larger than %(limit)d MB.") % {
+            "limit": LARGEST_BYTES // 1_000_000
+        }
+    try:
+        read = read_daily(
+            content.decode("utf-8-sig"),
+            name=sent.name,
+            source=sent.source,
+            unit=sent.unit or None,
+            is_synthetic=sent.is_synthetic,
+        )
+    except UnicodeDecodeError:
+        faults.setdefault("file", _("The file is not a text table in UTF-8."))
+    except CalcsError as error:
+        faults.setdefault("file", str(error))
+    if faults:
+        raise ValuesRefused(next(iter(faults.values())), fields=faults)
+    return series_load(
+        code=sent.code,
+        name=read.name,
+        source=read.source,
+        first_on=read.first_on,
+        mean_c=[float(value) for value in read.mean_c],
+        is_synthetic=read.is_synthetic,
+        latitude_deg=sent.latitude_deg,
+        longitude_deg=sent.longitude_deg,
+        actor=actor,
+    )
+
+
+def series_list() -> QuerySet[DailySeries]:
+    """Every series, with its first and last day and how many days it has."""
+    return DailySeries.objects.annotate(
+        first_on=Min("days__on"), last_on=Max("days__on"), count=Count("days")
+    )
 
 
 def series_nearest(

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from portal.modeling import office_views, office_weather
+from portal.modeling import office_daily, office_views, office_weather
 
 app_name = "office"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
         office_weather.StationRetireView.as_view(),
         name="station_retire",
     ),
+    path("daily-weather/", office_daily.DailyWeatherView.as_view(), name="daily_weather"),
     path("values/", office_views.ValuesView.as_view(), name="values"),
     path("values/<str:key>/", office_views.ValueView.as_view(), name="value"),
 ]

@@ -15,7 +15,7 @@ from portal.core.errors import DomainError
 from portal.core.templatetags.words import moment, short_day
 from portal.core.units import convert
 from portal.intake import selectors as intake
-from portal.modeling import selectors, weather, weather_files
+from portal.modeling import daily_weather, selectors, weather, weather_files
 from portal.modeling.models import WeatherFile, WeatherStation
 from portal.modeling.office_forms import WeatherFileForm
 from portal.modeling.office_views import OFFICE
@@ -38,6 +38,7 @@ class OfficeView(RoleRequiredMixin, View):
                 "waiting": intake.proposals_waiting().count(),
                 "adopted": len(intake.values_in_effect().adopted),
                 "stations": selectors.stations().filter(is_in_use=True),
+                "daily": daily_weather.series_list(),
                 "unused": selectors.weather_files().filter(state=WeatherFileState.USABLE).count(),
             },
         )

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.test import Client
@@ -126,6 +127,38 @@ def test_measured_weather_comes_before_made_up_weather_however_far() -> None:
     assert daily_weather.series_nearest(latitude_deg=None, longitude_deg=None).code == "MADE-UP"
     load_weather("measured", is_synthetic=False, days=40)
     assert daily_weather.series_nearest(latitude_deg=36.1, longitude_deg=-79.9).code == "measured"
+
+
+def sent_days(text: str) -> SimpleUploadedFile:
+    return SimpleUploadedFile("days.csv", text.encode(), content_type="text/csv")
+
+
+SENT = {"code": "FORD", "name": "Ford", "source": "test", "latitude": "36.1", "longitude": "-79.9"}
+
+
+def test_an_administrator_sends_days_in_the_browser_and_by_the_api(client: Client) -> None:
+    client.force_login(people.administrator())
+    page = reverse("office:daily_weather")
+    days = "date,tmax_f,tmin_f\n2026-01-01,50,32\n2026-01-03,59,41\n"
+    wrong = client.post(page, SENT | {"file": sent_days(days.replace("59", "warm"))})
+    assert "Line 3: &#x27;warm&#x27; is not a temperature" in wrong.content.decode()
+    assert not DailySeries.objects.exists()
+    assert client.post(page, SENT | {"file": sent_days(days)}).status_code == 302
+    shown = client.get(page).content.decode()
+    assert "Jan 1, 2026 to Jan 3, 2026, one day missing" in shown
+    assert "made up" not in shown.split("<form")[0]
+    more = "date,tmean\n2026-01-02,40\n"
+    body = SENT | {"file": sent_days(more), "unit": "F", "is_synthetic": "true"}
+    sent = client.post(reverse("api_daily_weather"), body)
+    assert sent.status_code == 201, sent.content
+    assert sent.json()["days"] == 3
+    assert client.get(reverse("api_daily_weather")).json()[0]["is_synthetic"] is True
+    refused = client.post(
+        reverse("api_daily_weather"),
+        SENT | {"file": sent_days(more), "latitude": "136", "code": "!"},
+    )
+    assert refused.status_code == 400
+    assert set(refused.json()["fields"]) >= {"code", "latitude", "file"}
 
 
 # -- Finding for a run -----------------------------------------------------------------------------
