@@ -14,15 +14,13 @@ from math import cos, radians
 from calcs import assemblies
 from calcs.foundations import AROUND_DEG, belly_elements, foundation_elements, rim_elements
 from calcs.glazing import from_ratings
-from calcs.handbook_infiltration import enhanced_infiltration
 from calcs.inputs import House
 from calcs.inputs import Window as WindowRecord
-from calcs.leak_places import leak_flows
+from calcs.leak_places import leak_flows, leakage_of
 from calcs.network import (
     AirChange,
     AirPath,
     DistributionLoss,
-    EnvelopeLeakage,
     FloatArray,
     Layer,
     Network,
@@ -95,33 +93,6 @@ def zone_of(house: House, space: str) -> str | None:
 
 def _loft_area(house: House) -> float:
     return sum(a.area_m2 for a in house.attics if a.kind in ("vented", "unvented", "knee_wall"))
-
-
-def leakage_of(house: House) -> EnvelopeLeakage:
-    """Natural infiltration of the whole house by the enhanced handbook model.
-
-    Heights between whole stories take the nearer table; the flue column is published for one
-    story only, so taller houses with a flue use the column without.
-    """
-    stories = int(min(max(round(house.geometry.stories), 1), 3))
-    leakage = house.air_leakage
-    coefficient = leakage.exposure_factor * leakage.flow50_m3_per_s / 50.0**leakage.exponent
-    has_crawl = any(item.kind.endswith("crawlspace") for item in house.foundations)
-    unit = enhanced_infiltration(
-        coefficient,
-        leakage.exponent,
-        temperature_difference_k=1.0,
-        wind_m_per_s=1.0,
-        stories=stories,
-        shelter_class=int(house.site.shelter_class),
-        has_flue=leakage.has_flue and stories == 1,
-        foundation="crawlspace" if has_crawl else "basement_or_slab",
-    )
-    return EnvelopeLeakage(
-        stack_m3_per_s=unit.stack_m3_per_s,
-        wind_m3_per_s=unit.wind_m3_per_s,
-        exponent=leakage.exponent,
-    )
 
 
 def network_of(

@@ -11,7 +11,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from calcs.errors import InputError
+from calcs.infiltration_model import LeakPattern, natural_infiltration
 from calcs.inputs import LEAK_PLACES, House, LeakShare
+from calcs.network import EnvelopeLeakage
 from calcs.unit_factors import M3_PER_S_PER_CFM
 
 # Ceiling, walls, floor: 25/50/25 (default of the trade for a house nobody traced; memory).
@@ -34,6 +36,10 @@ ACCESS_GASKET_FACTOR = 0.15
 DUCT_EXPONENT = 0.6
 # Ducts, hearth and accesses together never explain more than this much of the measured leakage.
 SINGLED_OUT_LIMIT = 0.6
+
+# An outlet of 5 in. as a sharp-edged hole at 50 Pa: 0.6 * 0.0127 m² * (2 * 50 / 1.2)**0.5.
+OPEN_FLUE_FLOW50_M3_PER_S = 0.07
+LARGEST_FLUE_SHARE = 0.4
 
 
 def leak_flows(house: House) -> dict[str, float]:
@@ -130,3 +136,49 @@ def seal(house: House, removed: Mapping[str, float]) -> House:
             raise InputError(f"Share of leakage removed at {place} is {share}; 0 to 1 is possible.")
         flows[place] *= 1.0 - share
     return with_flows(house, flows)
+
+
+def leakage_of(house: House) -> EnvelopeLeakage:
+    """Natural infiltration of the whole house, from the height it has and where its leaks sit."""
+    leakage = house.air_leakage
+    has_crawl = any(item.kind.endswith("crawlspace") for item in house.foundations)
+    unit = natural_infiltration(
+        leakage.flow50_m3_per_s / 50.0**leakage.exponent,
+        leakage.exponent,
+        leak_pattern(house),
+        height_m=house.geometry.height_m,
+        temperature_difference_k=1.0,
+        wind_m_per_s=1.0,
+        shelter_class=int(house.site.shelter_class),
+        foundation="crawlspace" if has_crawl else "basement_or_slab",
+    )
+    return EnvelopeLeakage(
+        stack_m3_per_s=unit.stack_m3_per_s,
+        wind_m3_per_s=unit.wind_m3_per_s,
+        exponent=leakage.exponent,
+    )
+
+
+def leak_pattern(house: House) -> LeakPattern:
+    """Shares of the leaks at the top ceiling, at the lowest floor, and in a flue or hearth.
+
+    Ducts leak where they run. An open flue that nobody measured leaks like its outlet.
+    """
+    flows = leak_flows(house)
+    total = sum(flows.values())
+    hearth = house.air_leakage.fireplace
+    flue = min(flows["chimney"], hearth.flow50_m3_per_s if hearth is not None else 0.0)
+    ceiling = flows["attic_floor"] + flows["attic_access"] + flows["chimney"] - flue
+    if house.air_leakage.has_flue:
+        flue += OPEN_FLUE_FLOW50_M3_PER_S
+    floor = flows["foundation"] + flows["rim_joist"]
+    if house.ducts is not None:
+        for place in (house.ducts.supply_location, house.ducts.return_location):
+            if place == "attic":
+                ceiling += flows["ducts"] / 2.0
+            elif place in ("crawlspace", "basement", "belly"):
+                floor += flows["ducts"] / 2.0
+    flue_share = min(flue / total, LARGEST_FLUE_SHARE)
+    # An unmeasured flue is part of the measured whole, so the other places have that much less.
+    rest = min(1.0, (1.0 - flue_share) / max((ceiling + floor) / total, 1e-9))
+    return LeakPattern(ceiling=ceiling / total * rest, floor=floor / total * rest, flue=flue_share)
