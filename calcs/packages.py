@@ -126,6 +126,17 @@ def _meet(one: Measure, other: Measure) -> bool:
     return not one.target_id or not other.target_id or one.target_id == other.target_id
 
 
+def excluded_by(measure: Measure, pool: Sequence[Measure]) -> list[Measure]:
+    """Measures of the pool that cannot be done as well as this one."""
+    return [
+        other
+        for other in pool
+        if other is not measure
+        and (other.kind in measure.excludes or measure.kind in other.excludes)
+        and _meet(measure, other)
+    ]
+
+
 def require_possible(measures: Sequence[Measure]) -> None:
     """Raise `InputError` when two chosen measures exclude each other."""
     for measure in measures:

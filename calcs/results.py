@@ -203,6 +203,7 @@ class MeasureResult:
     reason_facts: Mapping[str, Any] = field(default_factory=dict)
     blocked_by: tuple[str, ...] = ()
     requires: tuple[str, ...] = ()
+    excludes: tuple[str, ...] = ()
     rank: int | None = None
     cost_low_usd: float | None = None
     cost_high_usd: float | None = None

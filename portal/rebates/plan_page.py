@@ -107,6 +107,10 @@ def sums_of_request(request: SubsidyRequest) -> Sums:
     return Sums(total, request.amount_usd, saving, request.rule_set, None)
 
 
+# Less than this a year is nothing: a repair, or boards that only make room.
+LEAST_TOLD_USD = 0.5
+
+
 def offer_of(item: MeasureResult, program_usd: Decimal | None) -> list[dict[str, str]]:
     """The few facts beside a measure's three answers."""
     saving = item.saving or item.saving_alone
@@ -114,7 +118,9 @@ def offer_of(item: MeasureResult, program_usd: Decimal | None) -> list[dict[str,
         {"label": _("Price"), "value": whole_usd(item.cost_usd or 0.0)},
         {
             "label": _("Saves a year"),
-            "value": range_short(saving.cost_low_usd, saving.cost_high_usd),
+            "value": range_short(saving.cost_low_usd, saving.cost_high_usd)
+            if abs(saving.cost_usd) >= LEAST_TOLD_USD
+            else _("no energy by itself"),
         },
     ]
     if program_usd:

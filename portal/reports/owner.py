@@ -262,7 +262,13 @@ def _payback(owner_usd: Decimal, saving: Saving, item: MeasureResult) -> str:
     return _("Paid back by about %(year)d") % {"year": when}
 
 
+# Less than this a year is nothing: a repair, or boards that only make room.
+LEAST_TOLD_USD = 0.5
+
+
 def _saves_words(saving: Saving) -> str:
+    if abs(saving.cost_usd) < LEAST_TOLD_USD:
+        return _("It saves no energy by itself")
     if saving.cost_usd < 0:
         return _("It costs about %(cost)s a year to run") % {"cost": whole_usd(-saving.cost_usd)}
     return str(range_dollars(saving.cost_low_usd, saving.cost_usd, saving.cost_high_usd))

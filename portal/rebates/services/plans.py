@@ -11,6 +11,7 @@ from portal.core import clock, outbox, trail
 from portal.core.actors import Actor
 from portal.core.errors import DomainError, ValuesRefused
 from portal.enrollment.models import Casefile
+from portal.modeling import measure_words
 from portal.modeling import selectors as modeling
 from portal.modeling import services as modeling_services
 from portal.modeling.models import ModelRun
@@ -70,7 +71,8 @@ def plan_choose(*, plan_id: int, answers: Mapping[str, str], actor: Actor) -> Pl
     Raises
     ------
     ValuesRefused
-        A measure this home was not offered, or an answer that is none of the three.
+        A measure this home was not offered, an answer that is none of the three, or two measures
+        that cannot both be done.
     DomainError
         A subsidy request for the plan is already with the program.
     """
@@ -84,6 +86,9 @@ def plan_choose(*, plan_id: int, answers: Mapping[str, str], actor: Actor) -> Pl
             message = _("This plan does not offer “%(measure)s”.") % {"measure": measure}
             raise ValuesRefused(message, fields={measure: message})
     known = {choice.measure: choice for choice in plan.choices.all()}
+    _require_no_clash(
+        analysis, {name: choice.answer for name, choice in known.items()} | dict(answers)
+    )
     changed = []
     for measure, answer in answers.items():
         choice = known.get(measure) or PlanChoice(plan=plan, measure=measure, answer="")
@@ -105,6 +110,27 @@ def plan_choose(*, plan_id: int, answers: Mapping[str, str], actor: Actor) -> Pl
     if plan.own_run is None and chosen_measures(plan):
         plan_work_out(plan=plan, actor=actor)
     return plan
+
+
+def _require_no_clash(analysis: Analysis, answers: Mapping[str, str]) -> None:
+    """Refuse two measures that cannot both be done, such as a new furnace and a heat pump.
+
+    Raises
+    ------
+    ValuesRefused
+        Names each of the two, with the other one.
+    """
+    by_id = {item.id: item for item in analysis.measures}
+    chosen = [name for name, answer in answers.items() if answer == Answer.YES and name in by_id]
+    fields = {}
+    for name in chosen:
+        clash = [other for other in by_id[name].excludes if other in chosen]
+        if clash:
+            fields[name] = _("Choose this or “%(other)s”, not both.") % {
+                "other": measure_words.to_do(by_id[clash[0]].kind)
+            }
+    if fields:
+        raise ValuesRefused(_("Two of your choices cannot be done together."), fields=fields)
 
 
 def chosen_measures(plan: Plan) -> list[str]:

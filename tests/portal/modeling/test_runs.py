@@ -8,7 +8,7 @@ from pytest_django import DjangoDbBlocker
 
 from calcs.errors import InputError
 from portal.core import jobs
-from portal.core.errors import DomainError, NotAllowed
+from portal.core.errors import DomainError, NotAllowed, ValuesRefused
 from portal.core.models import Job, OutboxMessage
 from portal.core.models.jobs import JobState
 from portal.intake import services as intake_services
@@ -16,6 +16,7 @@ from portal.modeling import selectors, services
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunPurpose, RunState
 from portal.places.models import CasePosition
+from portal.rebates.services import plans
 from tests.factories import enrollment, people, scheduling
 from tests.journeys import homes
 
@@ -63,6 +64,26 @@ def test_the_same_key_gives_the_same_run(home: homes.Walked) -> None:
     two = services.run_queue(record=home.record, actor=home.auditor, key="again")
     assert one.pk == two.pk
     assert Job.objects.filter(args__run_id=one.pk).count() == 1
+
+
+def test_two_measures_that_exclude_each_other_are_refused_before_they_are_worked_out(
+    home: homes.Walked,
+) -> None:
+    assert home.plan is not None
+    by_id = {item.id: item for item in plans.measures_offered_in(home.plan)}
+    one, other = next(
+        (name, clash)
+        for name, item in by_id.items()
+        for clash in item.excludes
+        if clash in by_id
+    )
+    before = ModelRun.objects.count()
+    with pytest.raises(ValuesRefused, match="cannot be done together") as refused:
+        plans.plan_choose(plan_id=home.plan.pk, answers={one: "yes", other: "yes"},
+                          actor=home.owner)  # fmt: skip
+    assert {one, other} <= set(refused.value.fields)
+    assert "not both" in refused.value.fields[one]
+    assert ModelRun.objects.count() == before
 
 
 def test_an_open_record_is_not_worked_out(home: homes.Walked) -> None:
