@@ -20,6 +20,7 @@ from calcs.safety_limits import (
     AMBIENT_TIERS,
     GAS_LEL_CODE,
     GAS_LEL_DEFAULT,
+    OIL_LIMITS,
     TUNED_BURNER_PPM,
     Limit,
     VentedAppliance,
@@ -29,7 +30,12 @@ from calcs.safety_limits import (
     tier_limit,
     zone_limit,
 )
-from calcs.validation import require_finite, require_not_negative, require_within
+from calcs.validation import (
+    require_finite,
+    require_known,
+    require_not_negative,
+    require_within,
+)
 
 
 @dataclass(frozen=True)
@@ -245,6 +251,60 @@ def may_inspect_by_code(co_ppm: float, *, limits: Limits = PUBLISHED) -> bool:
 
 
 @guarded
+def judge_inspection(co_ppm: float, *, limits: Limits = PUBLISHED) -> Verdict:
+    """Whether appliances in a room may be tested on: the code text's 30 ppm, reached is failed.
+
+    Between this limit and the one that stops all work the tester stops the burners, airs the room
+    and finds the source before going on.
+    """
+    limit = limits.apply(AMBIENT_CONTINUE_BELOW)
+    may_go_on = may_inspect_by_code(co_ppm, limits=limits)
+    return Verdict(
+        test="ambient_co_inspection",
+        reading=co_ppm,
+        limit=limit.value,
+        unit=limit.unit,
+        passes=may_go_on,
+        source=limit.source,
+        provenance=limit.provenance,
+        words="inspection_goes_on" if may_go_on else "inspection_stops",
+    )
+
+
+OIL_READINGS = {
+    "smoke_spot": ("smoke_spot",),
+    "o2": ("o2_low", "o2_high"),
+    "co": ("co_as_measured",),
+}
+
+
+def judge_oil(
+    reading: str, value: float, *, head: str = "flame_retention", limits: Limits = PUBLISHED
+) -> Verdict:
+    """Smoke spot, oxygen or CO as measured of an oil burner, by its head. [-], [%], [ppm]
+
+    An unknown head counts as flame retention, which has the stricter limits. Oxygen has two
+    limits; the verdict names the one that decides. Zero smoke does not exclude CO.
+
+    Raises
+    ------
+    InputError
+        Another reading or head, or a value that cannot be measured.
+    """
+    keys = require_known(OIL_READINGS, reading, "oil-burner reading")
+    table = require_known(OIL_LIMITS, head, "burner head")
+    require_not_negative(value, reading, "as measured")
+    found = [limits.apply(table[key]) for key in keys]
+    broken = [limit for limit in found if not _holds(value, limit)]
+    return _verdict(
+        f"oil_{reading}",
+        value,
+        (broken or found[-1:])[0],
+        passed="oil_within_limit",
+        failed="oil_out_of_tune" if reading == "o2" else "oil_service_first",
+    )
+
+
 def judge_gas(
     lel_pct: float,
     *,

@@ -49,6 +49,13 @@ SAYINGS: dict[str, Words] = {
         "Stop. Burners off, windows open, everybody out of that space. Go on only to find the cause"
     ),
     "ambient_evacuate": gettext_lazy("Everybody out. Call 911 from outside"),
+    "inspection_goes_on": gettext_lazy("Testing may go on"),
+    "inspection_stops": gettext_lazy(
+        "Stop testing burners. Burners off, air the room, find the source, then go on"
+    ),
+    "oil_within_limit": gettext_lazy("Within the limit"),
+    "oil_out_of_tune": gettext_lazy("Out of range. Have the burner tuned"),
+    "oil_service_first": gettext_lazy("Fails. Have the burner serviced before it is left running"),
     "gas_none": gettext_lazy("No gas to act on"),
     "gas_leave_and_call": gettext_lazy(
         "Leave. No switches, no phones inside. Call 911 and the gas emergency line from outside"
@@ -78,6 +85,9 @@ HEATERS = frozenset(
 )
 
 
+WITHOUT_DANGER = frozenset({"oil_o2"})
+
+
 @dataclass(frozen=True)
 class Judged:
     """One reading of a record with its verdict: where it was taken and under which field."""
@@ -98,6 +108,11 @@ class Judged:
     def fails(self) -> bool:
         """Whether the reading is beyond its limit. A sample to re-take is no pass either."""
         return self.verdict.passes is False
+
+    @property
+    def endangers(self) -> bool:
+        """Whether the failure can hurt somebody; a burner out of tune only wants service."""
+        return self.fails and self.verdict.test not in WITHOUT_DANGER
 
     @property
     def reading_words(self) -> str:
@@ -194,6 +209,10 @@ def _zones(reader: Reader) -> Iterator[Judged]:
                 zone.name,
                 zone.is_over_range("ambient_co"),
             )
+            inspection = safety.judge_inspection(ppm, limits=limits)
+            # Said only where it is all there is to say: above it the room's own limit speaks.
+            if not inspection.passes and safety.judge_ambient_co(ppm, limits=limits).passes:
+                yield Judged("combustion", "ambient_co", inspection, zone.key, zone.name)
         baseline, worst = zone.si("baseline"), zone.si("worst_case")
         if baseline is None or worst is None:
             continue
@@ -231,6 +250,8 @@ def _burner_verdicts(burner: Part, limits: Limits) -> Iterator[tuple[str, Verdic
             basis = safety_limits.APPLIANCE_CO_LIMITS[kind].basis
             if o2 is not None or verdict.passes is False or basis != safety_limits.AIR_FREE:
                 yield "co_measured", verdict
+    if burner.value("fuel") == "fuel_oil":
+        yield from _oil_verdicts(burner, limits)
     # An unknown start counts as warm, which has the shorter limit.
     is_warm = burner.value("spillage_vent_start") != "cold"
     for field, is_natural in (("spillage_worst", False), ("spillage_natural", True)):
@@ -250,7 +271,21 @@ def _burner_verdicts(burner: Part, limits: Limits) -> Iterator[tuple[str, Verdic
         yield "draft", safety.judge_draft(draft, outdoor_c=outdoor, limits=limits)
 
 
+def _oil_verdicts(burner: Part, limits: Limits) -> Iterator[tuple[str, Verdict]]:
+    head = burner.value("oil_head") or "flame_retention"
+    readings = (
+        ("smoke_spot", "smoke_spot", burner.number("smoke_spot")),
+        ("o2", "o2", burner.si("o2")),
+        ("co_measured", "co", burner.si("co_measured")),
+    )
+    for field, reading, value in readings:
+        if value is not None:
+            yield field, safety.judge_oil(reading, value, head=head, limits=limits)
+
+
 NAMES: dict[str, Words] = {
+    "smoke_spot": gettext_lazy("Smoke spot"),
+    "o2": gettext_lazy("Oxygen in the flue"),
     "co_entry": gettext_lazy("CO in the air on entering"),
     "co_living_max": gettext_lazy("Highest CO in the rooms"),
     "gas_lel": gettext_lazy("Gas in the air"),

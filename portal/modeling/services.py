@@ -163,7 +163,7 @@ def blocked_by(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
 def unsafe_in(document: Document) -> frozenset[str]:
     """Heating systems and water heaters whose burner failed a safety test."""
     reader = Reader(document)
-    failed = {judged.item for judged in verdicts.judge(reader) if judged.fails}
+    failed = {judged.item for judged in verdicts.judge(reader) if judged.endangers}
     return frozenset(
         str(burner.value("system"))
         for burner in reader.items("combustion_appliances")

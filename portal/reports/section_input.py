@@ -358,7 +358,7 @@ def _ducts(reader: Reader) -> Place:
 
 
 def _appliances(reader: Reader) -> Iterable[Appliance]:
-    failed = {judged.item for judged in verdicts.judge(reader) if judged.fails and judged.item}
+    failed = {judged.item for judged in verdicts.judge(reader) if judged.endangers and judged.item}
     by_system = {
         str(burner.value("system")): burner.key for burner in reader.items("combustion_appliances")
     }

@@ -21,6 +21,9 @@ from portal.intake.hazards.base import (
 KIND_OF_TEST = {
     "ambient_co": "carbon_monoxide",
     "appliance_co": "carbon_monoxide",
+    "ambient_co_inspection": "carbon_monoxide",
+    "oil_smoke_spot": "unsafe_burner",
+    "oil_co": "carbon_monoxide",
     "combustible_gas": "gas_leak",
     "spillage_worst_case": "spillage",
     "spillage_natural": "spillage",
@@ -32,7 +35,7 @@ KIND_OF_TEST = {
 def of_tests(reader: Reader) -> Iterator[Hazard]:
     """Failed safety readings. A failed one is never averaged with, or hidden by, another."""
     for judged in verdicts.judge(reader):
-        if not judged.fails:
+        if not judged.endangers:
             continue
         kind = KIND_OF_TEST[judged.verdict.test]
         part = None

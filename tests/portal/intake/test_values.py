@@ -278,3 +278,67 @@ def test_what_is_to_confirm_first_is_in_the_table() -> None:
         "table.handbook_infiltration", "table.ventilation_62_2", "table.uef_minimums",
         "table.service_lives", "table.deemed_savings", "table.steam_settings",
     }  # fmt: skip
+
+
+# -- Readings between the limits, and oil ----------------------------------------------------
+
+
+def of_zone(ppm: float) -> dict[str, Any]:
+    document = ranch_document()
+    fields = document["items"]["combustion_zones"][0]["fields"]
+    fields["ambient_co"] = {"si": ppm, "typed": str(ppm), "unit": "ppm", "how": "measured"}
+    return document
+
+
+@pytest.mark.parametrize(("ppm", "stops"), [(29.9, False), (30.0, True), (35.0, True)])
+def test_burners_are_not_tested_on_from_thirty(ppm: float, stops: bool) -> None:
+    """2018 IRC Appendix D: an inspection goes on below 30 ppm; at 30 it does not (read)."""
+    judged = [
+        item for item in verdicts.judge(Reader(of_zone(ppm)))
+        if item.verdict.test == "ambient_co_inspection"
+    ]  # fmt: skip
+    assert bool(judged) is stops
+    if stops:
+        assert judged[0].endangers
+        assert judged[0].verdict.limit == 30.0
+        kinds = {hazard.kind for hazard in hazards.find(of_zone(ppm))}
+        assert "carbon_monoxide" in kinds
+
+
+def test_above_the_rooms_own_limit_that_limit_speaks() -> None:
+    tests = {item.verdict.test for item in verdicts.judge(Reader(of_zone(36.0)))}
+    assert "ambient_co_inspection" not in tests
+    assert "ambient_co" in tests
+
+
+def oil_burner(**values: Any) -> dict[str, Any]:
+    document = ranch_document()
+    fields = document["items"]["combustion_appliances"][0]["fields"]
+    fields["fuel"] = {"value": "fuel_oil", "how": "measured"}
+    for name, value in values.items():
+        entry = {"si": value} if name in ("o2", "co_measured") else {"value": value}
+        fields[name] = entry | {"how": "measured"}
+    return document
+
+
+@pytest.mark.parametrize(
+    ("values", "test", "fails", "endangers"),
+    [
+        ({"smoke_spot": 1}, "oil_smoke_spot", False, False),
+        ({"smoke_spot": 2}, "oil_smoke_spot", True, True),
+        ({"smoke_spot": 2, "oil_head": "older_gun"}, "oil_smoke_spot", False, False),
+        ({"o2": 3.0}, "oil_o2", True, False),
+        ({"o2": 8.0}, "oil_o2", True, False),
+        ({"o2": 8.0, "oil_head": "older_gun"}, "oil_o2", False, False),
+        ({"co_measured": 150.0, "o2": 5.0}, "oil_co", True, True),
+    ],
+)
+def test_oil_burner_by_its_head(
+    values: dict[str, Any], test: str, fails: bool, endangers: bool
+) -> None:
+    """Service practice by burner head, partly read in trade sheets (memory for the rest)."""
+    judged = {item.verdict.test: item for item in verdicts.judge(Reader(oil_burner(**values)))}[
+        test
+    ]
+    assert (judged.fails, judged.endangers) == (fails, endangers)
+    assert "confirm with the edition" in judged.source_words
