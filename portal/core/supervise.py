@@ -65,10 +65,10 @@ def web_command(host: str, port: int, *, shows_requests: bool = True) -> list[st
     return command
 
 
-def worker_command(*, var: Path, has_beat: bool = True) -> list[str]:
+def worker_command(*, var: Path, has_beat: bool = True, processes: int = 2) -> list[str]:
     """The Celery worker, with the clock of the periodic sweep inside."""
     command = [sys.executable, "-m", "celery", "-A", "portal", "--quiet", "worker"]
-    command += ["--pool", "prefork", "--concurrency", "2", "--loglevel", "WARNING"]
+    command += ["--pool", "prefork", "--concurrency", str(processes), "--loglevel", "WARNING"]
     command += ["--without-gossip", "--without-mingle", "--without-heartbeat"]
     if has_beat:
         command += ["--beat", "--schedule", str(var / "beat-schedule")]

@@ -3,7 +3,9 @@
 from typing import Any
 
 from portal.core import jobs
-from portal.modeling import services, weather_files
+from portal.modeling import bench_homes, services, weather_files
+
+BENCH_JOB = "modeling.bench_home"
 
 
 def _failed(args: dict[str, Any], error: str) -> None:
@@ -25,3 +27,9 @@ def _check_failed(args: dict[str, Any], error: str) -> None:
 def check_weather_file(args: dict[str, Any], ticket: jobs.Ticket) -> None:
     """Read and check one weather file that was sent."""
     weather_files.file_check(file_id=args["file_id"], ticket=ticket)
+
+
+@jobs.kind(BENCH_JOB, lease_s=30.0, max_attempts=1)
+def bench_home(args: dict[str, Any], ticket: jobs.Ticket) -> None:
+    """Work one invented house out and keep nothing: what `bench engine` times the worker with."""
+    bench_homes.home_work(seed=args["seed"], weather_source=args["weather"])
