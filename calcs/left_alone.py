@@ -8,7 +8,7 @@ from calcs.assemblies import attic_floor_r
 from calcs.inputs import House
 from calcs.measures import Measure
 from calcs.measures.air_sealing import REST_WORTH_ABOVE_ACH50
-from calcs.measures.attic import ENOUGH_R_M2K_PER_W
+from calcs.measures.attic import ATTIC_INSULATION, ENOUGH_R_M2K_PER_W
 from calcs.measures.ducts import leak25_m3_per_s
 from calcs.measures.walls import EMPTY_BELOW_R_M2K_PER_W
 from calcs.results import EquipmentFinding, LeftAlone
@@ -19,7 +19,7 @@ def left_alone(
 ) -> tuple[LeftAlone, ...]:
     """What needs nothing done, and why, envelope first."""
     offered = {item.kind for item in measures}
-    found = [*_attics(house, measures), *_walls(house), *_openings(house, measures)]
+    found = [*_attics(house, measures), *_walls(house, measures), *_openings(house, measures)]
     ach50 = house.air_leakage.flow50_m3_per_s * 3600.0 / house.geometry.volume_m3
     if ach50 <= REST_WORTH_ABOVE_ACH50:
         found.append(
@@ -31,7 +31,7 @@ def left_alone(
             LeftAlone(subject="ducts", item_id="", reason_key="ducts_are_tight",
                       reason_facts={"leak25_m3_per_s": leak25_m3_per_s(house.ducts)})
         )  # fmt: skip
-    found += _foundations(house) + _fireplace(house)
+    found += _foundations(house) + _fireplace(house, offered)
     for item in findings:
         if item.verdict in ("leave_alone", "plan_change", "unknown_age"):
             found.append(
@@ -47,7 +47,7 @@ def left_alone(
 
 
 def _attics(house: House, measures: Sequence[Measure]) -> list[LeftAlone]:
-    insulated = {item.target_id for item in measures if item.kind == "attic_insulation"}
+    insulated = {item.target_id for item in measures if item.kind in ATTIC_INSULATION}
     found = []
     for attic in house.attics:
         if attic.id in insulated:
@@ -66,9 +66,17 @@ def _attics(house: House, measures: Sequence[Measure]) -> list[LeftAlone]:
     return found
 
 
-def _walls(house: House) -> list[LeftAlone]:
+def _walls(house: House, measures: Sequence[Measure]) -> list[LeftAlone]:
+    mended = {
+        wall
+        for item in measures
+        if item.kind == "wall_spot_repair"
+        for wall in item.facts["wall_ids"]
+    }
     frame = [w for w in house.walls if w.structure in ("wood_frame", "balloon_frame")]
-    filled = [w for w in frame if w.cavity_r_m2k_per_w >= EMPTY_BELOW_R_M2K_PER_W]
+    filled = [
+        w for w in frame if w.cavity_r_m2k_per_w >= EMPTY_BELOW_R_M2K_PER_W and w.id not in mended
+    ]
     found = []
     if filled:
         # A batt and its voids keep a hose from filling the bay: not worth opening the walls.
@@ -90,7 +98,7 @@ def _walls(house: House) -> list[LeftAlone]:
 
 def _openings(house: House, measures: Sequence[Measure]) -> list[LeftAlone]:
     replacing = any(item.kind == "window_replacement" for item in measures)
-    if not house.windows:
+    if not house.windows or any(item.kind == "window_repair" for item in measures):
         return []
     reason = "windows_cost_more_than_they_save" if replacing else "windows_are_good"
     return [LeftAlone(subject="windows", item_id="", reason_key=reason)]
@@ -111,12 +119,12 @@ def _foundations(house: House) -> list[LeftAlone]:
     return found
 
 
-def _fireplace(house: House) -> list[LeftAlone]:
+def _fireplace(house: House, offered: set[str]) -> list[LeftAlone]:
     fireplace = house.air_leakage.fireplace
     if fireplace is None or fireplace.is_plugged:
         return []
     if fireplace.has_gas_logs:
         return [LeftAlone(subject="fireplace", item_id="", reason_key="gas_logs_need_an_open_flue")]
-    if fireplace.is_in_use:
+    if fireplace.is_in_use and "fireplace_damper" not in offered:
         return [LeftAlone(subject="fireplace", item_id="", reason_key="fireplace_is_in_use")]
     return []

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from portal.intake import hazards, left, sheet, values
+from portal.intake import boilers, hazards, left, sheet, values
 from portal.intake.document import Document, Part, Reader
 from portal.intake.live import volume_m3
 from portal.intake.live.air import blower_door_results
@@ -418,6 +418,10 @@ def _systems(reader: Reader) -> Iterator[Finding]:
                 % {"what": words, "total": figure(round(100.0 * total, 1))},
                 section,
             )
+    for system in reader.items("heating_systems"):
+        if wrong := boilers.impossible(system):
+            yield hard(f"steam:{system.key}", wrong.words, "heating_cooling", system.key,
+                       f"id_{wrong.field}")  # fmt: skip
     visit = str(reader.value("visit.visit_date") or "")[:4]
     for item in reader.all_items():
         year = item.value("year")

@@ -26,6 +26,7 @@ from calcs.inputs import (
     swap,
 )
 from calcs.leak_places import leak_flows
+from calcs.left_alone import left_alone
 from calcs.measures import HAZARD_KINDS, STAGES, Measure, measures_for
 from calcs.measures.attic_sealing import ATTIC_REMOVED, ATTIC_SEALING, shares_of_parts
 from calcs.measures.heating import with_new_unit
@@ -352,6 +353,22 @@ def test_missed_bays_are_filled_and_a_good_wall_is_left() -> None:
     assert item.quantity == pytest.approx(expected)
     assert "wall_spot_repair" not in found_in(ranch_1958())
     assert run(item.apply(house)).use_j("heating") < run(house).use_j("heating")
+
+
+def test_nothing_is_both_left_alone_and_worked_on() -> None:
+    house = neglected_ranch()
+    left = {item.reason_key for item in left_alone(house, measures_for(house, year=2026), ())}
+    contradicting = {
+        "walls_are_filled",
+        "walls_are_partly_filled",
+        "windows_are_good",
+        "fireplace_is_in_use",
+        "attic_is_deep_enough",
+    }
+    assert not left & contradicting
+    sound = ranch_1958()
+    left = {item.reason_key for item in left_alone(sound, measures_for(sound, year=2026), ())}
+    assert "walls_are_partly_filled" in left
 
 
 # -- Steam and hot water -------------------------------------------------------------------------

@@ -186,6 +186,24 @@ def test_equipment_made_after_the_visit_is_refused() -> None:
     assert hard(document) == set()
 
 
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"afue": (95, "%")}, "AFUE 95% with steam pipes"),
+        ({"is_condensing": True}, "condensing with steam pipes"),
+    ],
+)
+def test_a_condensing_boiler_on_steam_is_refused(fields: dict[str, Any], words: str) -> None:
+    """Water must reach 212 °F to make steam (common practice, no source)."""
+    document = changed("heating_systems", kind="boiler", distribution="steam_pipes", **fields)
+    found = {finding.key: finding for finding in checks.findings(document)}
+    assert found["steam:furnace"].is_hard
+    assert words in found["steam:furnace"].words
+    assert "212 °F" in found["steam:furnace"].words
+    water = changed("heating_systems", kind="boiler", distribution="hot_water_pipes", **fields)
+    assert "steam:furnace" not in {finding.key for finding in checks.findings(water)}
+
+
 def test_infrared_with_contrast_may_stand_alone() -> None:
     assert hard(changed("infrared_findings", confirmed_by="none")) == set()
 

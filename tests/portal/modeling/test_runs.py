@@ -72,10 +72,7 @@ def test_two_measures_that_exclude_each_other_are_refused_before_they_are_worked
     assert home.plan is not None
     by_id = {item.id: item for item in plans.measures_offered_in(home.plan)}
     one, other = next(
-        (name, clash)
-        for name, item in by_id.items()
-        for clash in item.excludes
-        if clash in by_id
+        (name, clash) for name, item in by_id.items() for clash in item.excludes if clash in by_id
     )
     before = ModelRun.objects.count()
     with pytest.raises(ValuesRefused, match="cannot be done together") as refused:
