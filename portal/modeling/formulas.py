@@ -6,6 +6,7 @@ added to ``calcs.formulas`` is offered without further words here.
 
 import dataclasses
 import inspect
+import math
 import re
 import types
 from collections.abc import Callable, Mapping, Sequence
@@ -17,6 +18,7 @@ import numpy as np
 from calcs import combustion
 from calcs.errors import CalcsError
 from calcs.formulas import FIELD_TESTS, FieldTest, field_test, unit_ending
+from calcs.guards import range_of
 from calcs.limits import PUBLISHED, Limits
 from portal.core import units
 from portal.core.errors import DomainError, ValuesRefused
@@ -313,6 +315,19 @@ def _split(typed: str) -> list[str]:
     return [part for part in parts if part]
 
 
+def _require_meant(box: Box, value: float, typed: str) -> None:
+    """Refuse what cannot be meant by the range of the input's name, in the unit it was typed in."""
+    low, high, _unit = range_of(box.name)
+    if low <= value <= high or not math.isfinite(low):
+        return
+    ends = [
+        units.convert(end, box.si_unit, box.unit) if box.unit != box.si_unit else end
+        for end in (low, high)
+    ]
+    limits = f"from {_figure(ends[0])} to {_figure(ends[1])} {box.unit_text}".rstrip()
+    raise DomainError(f"{box.label} must be {limits}; you typed {typed}.")
+
+
 def _read(box: Box, typed: str) -> Any:
     """What was typed as the value a formula takes; DomainError says what is wrong with it."""
     if box.kind == "flag":
@@ -320,11 +335,15 @@ def _read(box: Box, typed: str) -> Any:
     if box.kind == "word":
         return typed
     if box.kind == "list":
-        return [_number(box, part) for part in _split(typed)]
+        values = [_number(box, part) for part in _split(typed)]
+        for value, part in zip(values, _split(typed), strict=True):
+            _require_meant(box, value, part)
+        return values
     if box.kind == "by_key":
         pairs = [part.partition("=") for part in _split(typed)]
         return {key: _number(box, value) for key, _sign, value in pairs}
     value = _number(box, typed)
+    _require_meant(box, value, typed)
     if box.kind == "whole":
         if value != int(value):
             raise DomainError(f"{box.label} must be a whole number, got {typed}.")

@@ -41,6 +41,7 @@ class Source:
     trees: dict[str, ast.Module]
     bound: dict[str, dict[str, tuple[str, str]]] = field(default_factory=dict)
     defined: dict[Name, list[ast.stmt]] = field(default_factory=dict)
+    _called: dict[Name, set[Name]] = field(default_factory=dict)
 
     def resolve(self, module: str, name: str, depth: int = 8) -> Name | None:
         """Where a name used in a module is defined, through re-exports."""
@@ -85,8 +86,11 @@ class Source:
 
     def called_by(self, name: Name) -> set[Name]:
         """What a definition refers to, itself left out."""
-        parts = self.defined.get(name, [])
-        return set().union(*(self.names_in(name[0], part) for part in parts)) - {name}
+        if name not in self._called:
+            parts = self.defined.get(name, [])
+            found = set().union(*(self.names_in(name[0], part) for part in parts))
+            self._called[name] = found - {name}
+        return self._called[name]
 
 
 def _bound_names(statement: ast.stmt) -> Iterator[str]:
@@ -107,7 +111,10 @@ def source() -> Source:
     for path in [*root.glob("calcs/**/*.py"), *root.glob("portal/**/*.py")]:
         parts = path.relative_to(root).with_suffix("").parts
         module = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
-        trees[module] = ast.parse(path.read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
+        # Who does not name the calculation module does not call it.
+        if parts[0] == "calcs" or "calcs" in text:
+            trees[module] = ast.parse(text)
     read = Source(trees)
     for module, tree in trees.items():
         bound = read.bound.setdefault(module, {})
@@ -140,13 +147,17 @@ def closure(read: Source, roots: Iterable[Name]) -> set[Name]:
     return reached
 
 
-@cache
 def reached_by_portal(*, at_the_desk: bool = True) -> frozenset[Name]:
     """Every name of the calculation module that code serving users can reach.
 
     Without `at_the_desk`, only what the portal works out of its own accord (field sheet, model
     runs, reports), and not the formulas it offers for people to work out themselves.
     """
+    return _reached(at_the_desk)
+
+
+@cache
+def _reached(at_the_desk: bool) -> frozenset[Name]:
     read = source()
     roots: set[Name] = set()
     for module, tree in read.trees.items():
@@ -157,7 +168,8 @@ def reached_by_portal(*, at_the_desk: bool = True) -> frozenset[Name]:
     return frozenset(closure(read, roots))
 
 
-def callees(module: str, first_line: int) -> set[Name]:
+@cache
+def callees(module: str, first_line: int) -> frozenset[Name]:
     """What the check's solver that stands at a line of a module calls outside the checks."""
     read = source()
     solver = next(
@@ -180,7 +192,7 @@ def callees(module: str, first_line: int) -> set[Name]:
             waiting |= read.called_by(name)
         else:
             found.add(name)
-    return found
+    return frozenset(found)
 
 
 def unreached(module: str, first_line: int, *, at_the_desk: bool = True) -> tuple[str, ...]:

@@ -87,7 +87,12 @@ def test_a_dataclass_is_asked_for_field_by_field() -> None:
         (
             "leakage_area",
             {"coefficient_m3_per_s_pa_n": "100", "exponent": "1.4"},
-            r"flow exponent must be from 0\.5 to 1",
+            r"exponent must be from 0\.5 to 1; you typed 1\.4",
+        ),
+        (
+            "largest_flue_area",
+            {"outlet_diameter_m": "-3"},
+            r"outlet diameter must be from 0 to 393,701 in; you typed -3",
         ),
         ("horoscope", {}, "unknown field test"),
     ],
@@ -109,7 +114,7 @@ def test_an_auditor_works_one_out_on_its_page_and_by_operation() -> None:
     # 0.05496 in2 per CFM50 at n = 0.65, the trade's shortcut (published copies say 0.055).
     assert "54.957 in²" in client.get(page, typed).content.decode()
     refused = client.get(page, {**typed, "exponent": "1.4"}).content.decode()
-    assert "flow exponent must be from 0.5 to 1" in refused
+    assert "Exponent must be from 0.5 to 1; you typed 1.4." in refused
     assert 'value="1000"' in refused
     operation = reverse("api_formula", args=["leakage_area_from_flow50"])
     answer = client.post(operation, {"values": typed}, content_type="application/json")
