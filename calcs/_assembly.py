@@ -71,7 +71,7 @@ Columns = dict[str, list[Any]]
 
 # Columns of `Chains` that a part has under the same name, by element and by node.
 _OF_PART = (
-    "zone_a", "zone_b", "film_a", "film_b", "still_a", "still_b", "to_sky", "roughness",
+    "zone_a", "zone_b", "film_a", "film_b", "to_sky", "roughness",
     "constant_b", "bypass", "ground",
 )  # fmt: skip
 _OF_NODE = ("capacity", "conductance", "slope", "gap_emittance", "source", "source_factor")
@@ -126,8 +126,6 @@ class _Part:
     emittance_b: float
     film_a: float
     film_b: float
-    still_a: float = 0.0
-    still_b: float = 0.0
     to_sky: float = 0.0
     roughness: float = 1.0
     wind_factor: float = 0.0
@@ -192,7 +190,6 @@ class _Builder:
             emittance_b=element.emittance_out,
             film_a=element.film_in_w_per_m2k or 0.0,
             film_b=element.film_out_w_per_m2k or 0.0,
-            still_a=element.convection_in_w_per_m2k or 0.0,
         )
         if zone_b == OUTDOOR_FACE:
             self._expose(part, element)
@@ -291,7 +288,6 @@ class _Builder:
             emittance_b=glass.emittance_out,
             film_a=window.film_in_w_per_m2k or 0.0,
             film_b=window.film_out_w_per_m2k or 0.0,
-            still_a=window.convection_in_w_per_m2k or 0.0,
             to_sky=sky_share(window.tilt_deg),
             roughness=SMOOTH,
             wind_factor=self.local_wind(window.middle_height_m),
@@ -549,7 +545,6 @@ def _turn_round(part: _Part) -> None:
     part.zone_a, part.zone_b = part.zone_b, part.zone_a
     part.emittance_a, part.emittance_b = part.emittance_b, part.emittance_a
     part.film_a, part.film_b = part.film_b, part.film_a
-    part.still_a, part.still_b = part.still_b, part.still_a
     part.tilt_deg = 180.0 - part.tilt_deg
     part.capacity.reverse()
     part.conductance = [*part.conductance[-2::-1], 0.0]

@@ -47,8 +47,6 @@ class Chains(NamedTuple):
     exchange_b: np.ndarray  # e; outdoors the emittance
     film_a: np.ndarray  # e, combined coefficient, or 0: computed
     film_b: np.ndarray  # e
-    still_a: np.ndarray  # e, convection of a face in a zone when given, or 0: computed, W/m²K
-    still_b: np.ndarray  # e
     to_sky: np.ndarray  # e, share of the longwave exchange with the sky
     roughness: np.ndarray  # e, times the wind-driven part
     windward: np.ndarray  # e, forced convection at 1 m/s of station wind; 0 when sheltered

@@ -314,9 +314,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 convection_a[e], radiation_a[e] = chains.film_a[e], 0.0
             else:
                 difference = temperature[a] - zone_state[za]
-                if chains.still_a[e] > 0.0:
-                    convection_a[e] = chains.still_a[e]
-                elif natural_inside:
+                if natural_inside:
                     convection_a[e] = thinness * natural_convection(difference, chains.up_a[e])
                 else:
                     convection_a[e] = constant_convection(difference, chains.up_a[e])
@@ -329,9 +327,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                     convection_b[e], radiation_b[e] = chains.film_b[e], 0.0
                 else:
                     difference = temperature[b] - zone_state[zb]
-                    if chains.still_b[e] > 0.0:
-                        convection_b[e] = chains.still_b[e]
-                    elif natural_inside:
+                    if natural_inside:
                         convection_b[e] = thinness * natural_convection(difference, chains.up_b[e])
                     else:
                         convection_b[e] = constant_convection(difference, chains.up_b[e])

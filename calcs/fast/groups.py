@@ -183,7 +183,7 @@ class _Builder:
             shared = (e,)
         key = (
             c["zone_a"][e], c["zone_b"][e], capacity, conductance, c["up_a"][e], c["film_a"][e],
-            c["still_a"][e], c["counted"][e], self.assembly.components[e], shared,
+            c["counted"][e], self.assembly.components[e], shared,
             (self._nodes(e, "slope"), star) if is_soft else (),
         )  # fmt: skip
         return key, chain, face
@@ -318,8 +318,8 @@ class _Builder:
             at.SELF_A: chain.self_a, at.SELF_B: chain.self_b, at.ACROSS: chain.across,
             at.STORE_A: chain.store_a, at.STORE_B: chain.store_b,
             at.WARMER_A: warmer_a, at.COOLER_A: cooler_a,
-            at.FILM_A: c["film_a"][e] or c["still_a"][e],
-            at.FREE_A: float(c["film_a"][e] + c["still_a"][e] == 0.0),
+            at.FILM_A: c["film_a"][e],
+            at.FREE_A: float(c["film_a"][e] == 0.0),
             at.STAR_A: 4.0 * SIGMA * mean(c["exchange_a"]) * (c["film_a"][e] == 0.0),
             at.BEAM_A: mean_sun(0), at.DIFFUSE_A: mean_sun(1),
             at.BEAM_B: mean_sun(2), at.DIFFUSE_B: mean_sun(3),
@@ -340,8 +340,8 @@ class _Builder:
         if c["zone_b"][e] >= 0:
             found |= {
                 at.WARMER_B: warmer_b, at.COOLER_B: cooler_b,
-                at.FILM_B: c["film_b"][e] or c["still_b"][e],
-                at.FREE_B: float(c["film_b"][e] + c["still_b"][e] == 0.0),
+                at.FILM_B: c["film_b"][e],
+                at.FREE_B: float(c["film_b"][e] == 0.0),
                 at.STAR_B: 4.0 * SIGMA * c["exchange_b"][e] * (c["film_b"][e] == 0.0),
             }  # fmt: skip
         elif c["zone_b"][e] == GROUND_FACE:

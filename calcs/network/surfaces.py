@@ -12,7 +12,7 @@ from calcs.validation import require_positive, require_within
 OUTDOOR = "outdoor"
 GROUND = "ground"
 ADIABATIC = "adiabatic"
-COEFFICIENTS = ("film_in_w_per_m2k", "film_out_w_per_m2k", "convection_in_w_per_m2k")
+COEFFICIENTS = ("film_in_w_per_m2k", "film_out_w_per_m2k")
 OUTSIDES = frozenset({OUTDOOR, GROUND, ADIABATIC})
 
 
@@ -101,9 +101,6 @@ class OpaqueElement:
     film_in_w_per_m2k, film_out_w_per_m2k : float or None
         Combined coefficient, convection and radiation in one, acting on air temperature, in
         place of the computed ones. None: computed. [W/m²K]
-    convection_in_w_per_m2k : float or None
-        Convection alone at the face in ``zone_in``, beside computed radiation. None: computed.
-        [W/m²K]
     ground_temperature_c : float or ndarray, shape (8760,)
         Temperature behind the last layer; needed for "ground" only. The soil is one or more of
         the layers; ``calcs.foundations`` makes both. [°C]
@@ -127,7 +124,6 @@ class OpaqueElement:
     height_m: float = 1.5
     film_in_w_per_m2k: float | None = None
     film_out_w_per_m2k: float | None = None
-    convection_in_w_per_m2k: float | None = None
     ground_temperature_c: Schedule | None = None
 
     def __post_init__(self) -> None:
@@ -232,7 +228,7 @@ class Window:
         Share of the sun let in by blinds, screens and trees, 0 to 1. [-]
     middle_height_m : float
         Middle of the window above the ground, for the local wind. [m]
-    film_in_w_per_m2k, film_out_w_per_m2k, convection_in_w_per_m2k : float or None
+    film_in_w_per_m2k, film_out_w_per_m2k : float or None
         As for an element.
     """
 
@@ -251,7 +247,6 @@ class Window:
     middle_height_m: float = 1.5
     film_in_w_per_m2k: float | None = None
     film_out_w_per_m2k: float | None = None
-    convection_in_w_per_m2k: float | None = None
 
     def __post_init__(self) -> None:
         where = f"of window {self.name}"
