@@ -57,7 +57,8 @@ def series_load(
     NotAllowed
         Anybody but the program office.
     DomainError
-        No day with a temperature, or one that is none.
+        No day with a temperature, one that is none, or made-up days under the code of measured
+        ones or the other way: a fit could not say which it stands on.
     """
     policies.require_may_load_weather(actor)
     try:
@@ -70,6 +71,12 @@ def series_load(
         )
     except CalcsError as error:
         raise DomainError(str(error), code="weather_refused") from error
+    known = DailySeries.objects.select_for_update().filter(code=code).first()
+    if known is not None and known.is_synthetic != is_synthetic:
+        raise DomainError(
+            _("Made-up and measured days cannot be kept under one code. Use another code."),
+            code="weather_mixed",
+        )
     series, _is_new = DailySeries.objects.update_or_create(
         code=code,
         defaults={

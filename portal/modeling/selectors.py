@@ -78,6 +78,11 @@ def figures_of(run: ModelRun) -> list[dict[str, str]]:
     saving = analysis.package.saving
     rows = [
         (_("Energy in a year"), usd_a_year(baseline.cost_usd)),
+        *(
+            [(_("Paid whatever is used"), usd_a_year(baseline.fixed_usd))]
+            if baseline.fixed_usd
+            else []
+        ),
         (
             _("Heat the house needs"),
             _("%(load).0f million Btu a year")
@@ -99,6 +104,17 @@ def figures_of(run: ModelRun) -> list[dict[str, str]]:
         ),
     ]
     return [{"label": label, "value": value} for label, value in rows]
+
+
+def rates_of(analysis: Analysis) -> list[str]:
+    """Names of the rates a run billed the house by; empty where plain prices were used."""
+    return [
+        entry.source
+        for item in analysis.derivations
+        if item.key == "annual_cost"
+        for entry in item.inputs
+        if entry.name_key.startswith("price.") and entry.how == "worked_out"
+    ]
 
 
 def usd_a_year(amount: float) -> str:

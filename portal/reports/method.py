@@ -7,8 +7,10 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
+from portal.core.templatetags.words import and_list
 from portal.core.units import convert
 from portal.modeling import bill_words, measure_words, value_words
+from portal.modeling import selectors as modeling
 from portal.modeling.models import ModelRun
 from portal.modeling.results import Analysis, Derivation
 
@@ -34,6 +36,7 @@ def paragraphs(run: ModelRun, analysis: Analysis) -> list[str]:
         )
         % {"weather": _weather(run, analysis), "engine": run.engine_version, "run": run.pk},
         *_bills(analysis),
+        *_rates(analysis),
         _(
             "Savings are worked out in the order of work, so that no saving is counted twice. The "
             "range says what the result would be if leakage, thermostat, efficiency and insulation "
@@ -48,6 +51,21 @@ def _weather(run: ModelRun, analysis: Analysis) -> str:
     """The station and who published the file; a run made before that was kept has the name."""
     source = run.weather_used.get("source", "")
     return f"{analysis.weather_name}; {source}" if source else analysis.weather_name
+
+
+def _rates(analysis: Analysis) -> list[str]:
+    """What a saving is worth on the household's rates."""
+    names = modeling.rates_of(analysis)
+    if not names:
+        return []
+    return [
+        _(
+            "Energy costs what it costs on %(rates)s. A saving is worth the last units it takes "
+            "off each month's bill; the customer charge is paid whatever is used and is never "
+            "counted as saved."
+        )
+        % {"rates": and_list(dict.fromkeys(names))}
+    ]
 
 
 def _bills(analysis: Analysis) -> list[str]:

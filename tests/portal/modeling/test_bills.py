@@ -148,11 +148,14 @@ def test_an_administrator_sends_days_in_the_browser_and_by_the_api(client: Clien
     assert "Jan 1, 2026 to Jan 3, 2026, one day missing" in shown
     assert "made up" not in shown.split("<form")[0]
     more = "date,tmean\n2026-01-02,40\n"
-    body = SENT | {"file": sent_days(more), "unit": "F", "is_synthetic": "true"}
+    body = SENT | {"file": sent_days(more), "unit": "F"}
     sent = client.post(reverse("api_daily_weather"), body)
     assert sent.status_code == 201, sent.content
     assert sent.json()["days"] == 3
-    assert client.get(reverse("api_daily_weather")).json()[0]["is_synthetic"] is True
+    assert client.get(reverse("api_daily_weather")).json()[0]["is_synthetic"] is False
+    made_up = SENT | {"file": sent_days(more), "unit": "F", "is_synthetic": "true"}
+    mixed = client.post(reverse("api_daily_weather"), made_up)
+    assert mixed.json()["code"] == "weather_mixed"
     refused = client.post(
         reverse("api_daily_weather"),
         SENT | {"file": sent_days(more), "latitude": "136", "code": "!"},

@@ -1,12 +1,15 @@
 """The rate book: loaded, dated, found by rate code, and what a run makes of it."""
 
 import copy
+import io
 import json
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
 
 from portal.core.errors import DomainError
 from portal.core.units import convert
@@ -88,3 +91,15 @@ def test_a_book_with_a_rate_that_cannot_be_is_refused_whole(
     del missing["rates"][0]["name"]
     with pytest.raises((DomainError, KeyError), match="name"):
         prices.rates_load(missing)
+
+
+def test_a_book_is_loaded_by_command(tmp_path: Path) -> None:
+    out = io.StringIO()
+    call_command("load_rates", str(FIXTURES / "rates.json"), stdout=out)
+    assert out.getvalue() == f"{RateSchedule.objects.count()} schedules from 2026-01-01.\n"
+    wrong = tmp_path / "wrong.json"
+    wrong.write_text("{}", encoding="utf-8")
+    with pytest.raises(CommandError, match="does not say its rates"):
+        call_command("load_rates", str(wrong))
+    with pytest.raises(CommandError, match="cannot read"):
+        call_command("load_rates", str(tmp_path / "none.json"))
