@@ -11,7 +11,7 @@ from calcs.ducts import (
     AIR_HEAT_J_PER_M3_K,
     DuctSystem,
     default_distribution_efficiency,
-    heating_delivery,
+    delivery_line,
     leakage_at_pressure_m3_per_s,
 )
 from calcs.house import BASEMENT, CRAWLSPACE, HOUSE, DistributionFactors, zone_of
@@ -211,19 +211,11 @@ def _linear(
 ) -> FloatArray:
     """Delivery over the year; the standard's equation is linear in all differences."""
 
-    def at(supply_delta: float, return_delta: float) -> float:
-        return heating_delivery(
-            system,
-            capacity_w=capacity_w,
-            indoor_c=20.0,
-            supply_ambient_c=20.0 - supply_delta,
-            return_ambient_c=20.0 - return_delta,
-        ).effectiveness
-
-    still = at(0.0, 0.0)
-    by_supply, by_return = at(1.0, 0.0) - still, at(0.0, 1.0) - still
+    line = delivery_line(system, capacity_w=capacity_w)
     by_outdoor = unbalanced_loss_per_k(system, capacity_w=capacity_w)
-    delivery = still + by_supply * supply_k + by_return * return_k - by_outdoor * outdoor_k
+    delivery = line.still + line.per_supply_k * supply_k + line.per_return_k * return_k
+    if by_outdoor:
+        delivery = delivery - by_outdoor * outdoor_k
     return np.clip(delivery, LEAST_DELIVERY, 1.0)
 
 

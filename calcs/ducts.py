@@ -82,6 +82,32 @@ def conduction_fraction(area_m2: float, flow_m3_per_s: float, r_m2k_per_w: float
     return math.exp(-area_m2 / (flow_m3_per_s * AIR_HEAT_J_PER_M3_K * r_m2k_per_w))
 
 
+@dataclass(frozen=True)
+class DeliveryLine:
+    """Delivery effectiveness as a line in the differences to the air around. [-], [1/K]"""
+
+    still: float
+    per_supply_k: float
+    per_return_k: float
+
+
+def delivery_line(ducts: DuctSystem, *, capacity_w: float) -> DeliveryLine:
+    """The standard's equation taken apart: as Bs, less what each kelvin of difference costs.
+
+    `heating_delivery` is this line at one pair of differences.
+    """
+    rise = capacity_w / (ducts.fan_m3_per_s * AIR_HEAT_J_PER_M3_K)
+    supply_share = 1.0 - ducts.supply_leak_m3_per_s / ducts.fan_m3_per_s
+    return_share = 1.0 - ducts.return_leak_m3_per_s / ducts.fan_m3_per_s
+    bs = conduction_fraction(ducts.supply_area_m2, ducts.fan_m3_per_s, ducts.supply_r_m2k_per_w)
+    br = conduction_fraction(ducts.return_area_m2, ducts.fan_m3_per_s, ducts.return_r_m2k_per_w)
+    return DeliveryLine(
+        still=supply_share * bs,
+        per_supply_k=-supply_share * (1.0 - bs) / rise,
+        per_return_k=-supply_share * bs * (1.0 - br * return_share) / rise,
+    )
+
+
 def _effectiveness(
     ducts: DuctSystem, rise_k: float, supply_delta_k: float, return_delta_k: float
 ) -> DeliveryEffectiveness:

@@ -28,9 +28,12 @@ from calcs.unit_factors import (
 from calcs.water_heating import (
     EF_TEST_DELTA_K,
     EF_TEST_HEAT_J,
-    daily_input_j,
-    hot_draw_m3_per_day,
+    USE_TEMPERATURE_C,
+    daily_input_of_months_j,
     mains_temperature_c,
+    mixing_fraction,
+    reference_fixture_draw_m3_per_day,
+    reference_waste_draw_m3_per_day,
     standby_ua_w_per_k,
     uef_draw_m3_per_day,
 )
@@ -263,13 +266,13 @@ def hot_water(house: House, weather: WeatherYear) -> HotWater:
     gains: dict[str, float] = {}
     coil = np.zeros(12)
     for heater in house.water_heaters:
-        draws = _draws_m3_per_day(house, heater, weather)
+        heats, _volumes = _draws(house, heater, weather)
         zone = zone_of(house, heater.location)
         ambient = ambient_by_month_c(zone, weather)
         if heater.kind in ("boiler_coil", "indirect_tank"):
-            coil += np.array([heat for heat, _ in draws]) * np.array(MONTH_DAYS)
+            coil += heats * np.array(MONTH_DAYS)
             continue
-        daily, gain = _daily_energy(heater, draws, ambient)
+        daily, gain = _daily_energy(heater, heats, ambient)
         monthly = daily * np.array(MONTH_DAYS)
         uses.append(Use(end_use="hot_water", fuel=heater.fuel, monthly_j=monthly))
         gain += _pipe_w(heater)
@@ -319,21 +322,24 @@ def appliance_draw_m3_per_day(house: House) -> float:
     return APPLIANCE_DRAW_M3_PER_DAY + (extra - WASHERS["unknown"].hot_gal_per_day) * M3_PER_GAL
 
 
-def _draws_m3_per_day(
+@lru_cache(maxsize=32)
+def _mixed_draw_m3_per_day(bedrooms: int) -> float:
+    return reference_fixture_draw_m3_per_day(bedrooms) + reference_waste_draw_m3_per_day(bedrooms)
+
+
+def _draws(
     house: House, heater: WaterHeater, weather: WeatherYear
-) -> list[tuple[float, float]]:
-    """Heat in the water drawn on a day of each month, and the volume. [J], [m³]"""
-    factor = people_factor(house) * house.hot_water_use.draw_factor
-    found = []
-    for mains in mains_by_month(weather):
-        fixtures = hot_draw_m3_per_day(
-            max(house.geometry.bedrooms, 1), setpoint_c=heater.setpoint_c, mains_c=mains
-        )
-        volume = factor * (fixtures * fixture_factor(house) + appliance_draw_m3_per_day(house))
-        volume *= heater.load_share
-        heat = volume * WATER_KG_PER_M3 * WATER_SPECIFIC_HEAT_J_PER_KG_K
-        found.append((heat * (heater.setpoint_c - mains), volume))
-    return found
+) -> tuple[FloatArray, FloatArray]:
+    """Heat in the water drawn on a day of each month, and its volume. [J], [m³]"""
+    mains = np.array(mains_by_month(weather))
+    # Mixed use takes the share of hot water that `mixing_fraction` gives; warm mains need least.
+    mixing_fraction(heater.setpoint_c, float(mains.max()))
+    mixing = 1.0 - (heater.setpoint_c - USE_TEMPERATURE_C) / (heater.setpoint_c - mains)
+    factor = people_factor(house) * house.hot_water_use.draw_factor * heater.load_share
+    mixed = _mixed_draw_m3_per_day(max(house.geometry.bedrooms, 1)) * fixture_factor(house)
+    volume = factor * (mixing * mixed + APPLIANCE_DRAW_M3_PER_DAY)
+    heat = volume * WATER_KG_PER_M3 * WATER_SPECIFIC_HEAT_J_PER_KG_K
+    return heat * (heater.setpoint_c - mains), volume
 
 
 def default_ef(heater: WaterHeater) -> float:
@@ -348,12 +354,11 @@ def rated_efficiency(heater: WaterHeater) -> float:
 
 
 def _daily_energy(
-    heater: WaterHeater, draws: list[tuple[float, float]], ambient_c: FloatArray
+    heater: WaterHeater, heats: FloatArray, ambient_c: FloatArray
 ) -> tuple[FloatArray, float]:
     """Site energy on a day of each month, and mean heat left where the heater stands. [J], [W]"""
     pipe_j = _pipe_w(heater) * SECONDS_PER_DAY
     rating = rated_efficiency(heater)
-    heats = np.array([heat for heat, _ in draws])
     if heater.kind == "heat_pump" or rating > 1.0:
         site = (heats + pipe_j) / heat_pump_heater_cop(rating, ambient_c)
         # The heat comes out of the room's air.
@@ -367,22 +372,13 @@ def _daily_energy(
     ua = _standby_ua(heater, rating, recovery, input_w)
     if heater.has_jacket:
         ua *= JACKET_FACTOR
-    site = np.array(
-        [
-            daily_input_j(
-                volume,
-                density_kg_per_m3=WATER_KG_PER_M3,
-                specific_heat_j_per_kg_k=WATER_SPECIFIC_HEAT_J_PER_KG_K,
-                tank_c=heater.setpoint_c,
-                inlet_c=heater.setpoint_c
-                - heat / (volume * WATER_KG_PER_M3 * WATER_SPECIFIC_HEAT_J_PER_KG_K),
-                ambient_c=float(ambient),
-                recovery=recovery,
-                ua_w_per_k=ua,
-                input_w=input_w,
-            )
-            for (heat, volume), ambient in zip(draws, ambient_c, strict=True)
-        ]
+    site = daily_input_of_months_j(
+        heats,
+        tank_c=heater.setpoint_c,
+        ambient_c=ambient_c,
+        recovery=recovery,
+        ua_w_per_k=ua,
+        input_w=input_w,
     )
     site = site + pipe_j / recovery
     up_flue = 0.0 if heater.fuel == "electricity" else FLUE_SHARE_OF_STANDBY

@@ -13,13 +13,14 @@ from hypothesis import strategies as st
 from calcs import burners, cooling_coils, heat_pumps, pipes
 from calcs.combustion import dew_point_c, fuel_analysis
 from calcs.distribution import pipe_factor, unbalanced_loss_per_k
-from calcs.ducts import DuctSystem
+from calcs.ducts import DuctSystem, delivery_line, heating_delivery
 from calcs.end_uses import HOUR_SHAPES, heat_pump_heater_cop
 from calcs.equipment import burn
 from calcs.equipment_tables import cop_from_hspf
 from calcs.errors import InputError
 from calcs.inputs import CoolingSystem, HeatingSystem
 from calcs.unit_factors import celsius_from_fahrenheit
+from calcs.water_heating import daily_input_j, daily_input_of_months_j
 from tests.calcs.buildings import steady_weather
 
 FURNACE = HeatingSystem(
@@ -396,3 +397,34 @@ def test_shapes_of_the_day_have_mean_one():
         assert shape.shape == (24,)
         assert shape.mean() == pytest.approx(1.0)
         assert shape.min() >= 0.0
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.floats(0.0, 0.2), st.floats(0.0, 0.2), st.floats(0.0, 60.0), st.floats(-20.0, 60.0),
+    st.floats(-20.0, 60.0), st.floats(4_000.0, 30_000.0),
+)  # fmt: skip
+def test_delivery_line_is_the_standards_equation(supply, back, area, near, far, capacity):
+    ducts = DuctSystem(0.5, supply, back, area, area / 3.0, 0.7, 0.9)
+    line = delivery_line(ducts, capacity_w=capacity)
+    whole = heating_delivery(
+        ducts, capacity_w=capacity, indoor_c=21.0, supply_ambient_c=21.0 - near,
+        return_ambient_c=21.0 - far,
+    )  # fmt: skip
+    found = line.still + line.per_supply_k * near + line.per_return_k * far
+    assert found == pytest.approx(whole.effectiveness, abs=1e-12)
+
+
+def test_water_of_months_is_the_formula_of_days():
+    heats, ambient = np.array([1.0e7, 2.5e7, 4.0e7]), np.array([5.0, 15.0, 25.0])
+    months = daily_input_of_months_j(
+        heats, tank_c=52.0, ambient_c=ambient, recovery=0.78, ua_w_per_k=4.5, input_w=11_700.0
+    )
+    for index, month in enumerate(months):
+        draw = heats[index] / (988.0 * 4186.8 * 40.0)
+        day = daily_input_j(
+            draw, density_kg_per_m3=988.0, specific_heat_j_per_kg_k=4186.8, tank_c=52.0,
+            inlet_c=12.0, ambient_c=ambient[index], recovery=0.78, ua_w_per_k=4.5,
+            input_w=11_700.0,
+        )  # fmt: skip
+        assert month == pytest.approx(day, rel=1e-12)
