@@ -84,13 +84,12 @@ class _Plain:
         """Convection and radiation of faces in zones. [W/m²K]"""
         chains = self.chains
         film, up = getattr(chains, f"film_{face}")[e], getattr(chains, f"up_{face}")[e]
-        exchange, still = getattr(chains, f"exchange_{face}")[e], getattr(chains, f"still_{face}")
+        exchange = getattr(chains, f"exchange_{face}")[e]
         if self.options.interior_convection == "natural":
             convection = self._natural(node - air, up)
         else:
             upward = np.where((node - air) * up > 0.0, 5.0, 0.7)
             convection = np.where(np.abs(up) < 0.5, 2.5, upward)
-        convection = np.where(still[e] > 0.0, still[e], convection)
         radiation = exchange * 4.0 * SIGMA * (0.5 * (node + star) + KELVIN) ** 3
         has_film = film > 0.0
         return np.where(has_film, film, convection), np.where(has_film, 0.0, radiation)
