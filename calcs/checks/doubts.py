@@ -59,3 +59,64 @@ DOUBTS: Mapping[str, Doubt] = MappingProxyType(
         ),
     }
 )
+
+
+@dataclass(frozen=True)
+class ConstantDoubt:
+    """A number the code uses that no published row holds, and what a second look gives."""
+
+    where: str
+    used: str
+    recomputed: str
+    reason: str
+
+
+CONSTANT_DOUBTS: tuple[ConstantDoubt, ...] = (
+    ConstantDoubt(
+        where="calcs.foundations, yearly wave of the ground",
+        used="swing 0.85, 0.70 and 0.25 of the air's, late by 12, 25 and 60 days",
+        recomputed="the heat wave that is damped so far is late by 9, 21 and 81 days",
+        reason=(
+            "In a half-space damping and lag go together, lag = -ln(swing) / 2 pi of a year; the"
+            " deep pair was rounded from two places. It shifts the slab's loss within the year"
+        ),
+    ),
+    ConstantDoubt(
+        where="calcs.house.leakage_of, two and three stories with a flue",
+        used="the column without a flue: stack 0.078 and 0.098",
+        recomputed="the stack column with a flue has 0.089 and 0.107, 14 and 9 % more",
+        reason=(
+            "Shelter factors with a flue are published for one story only, so the flue column"
+            " cannot be used whole; a tall house with a flue is credited too little leakage"
+        ),
+    ),
+    ConstantDoubt(
+        where="calcs.safety_limits, minimum draft by outdoor temperature",
+        used="-2.5 Pa at 10 °F and below, -0.5 Pa at 90 °F and above, a line between",
+        recomputed="a 20 ft vent at 300 °F draws -31, -25 and -19 Pa at 10, 50 and 90 °F",
+        reason=(
+            "Known from memory. By the chimney equation draft falls by 1.6 to 1 over that range,"
+            " the limit by 5 to 1: it is a floor for gross faults, and no pass on a cold day"
+            " proves a warm one"
+        ),
+    ),
+    ConstantDoubt(
+        where="calcs.safety_limits, carbon monoxide in flue gas by appliance",
+        used="25 to 400 ppm, air-free or as measured, by appliance",
+        recomputed="nothing to recompute; product-listing limits that were read agree at 400 ppm",
+        reason=(
+            "Known from memory; older programs stop at 100 ppm as measured for every burner. The"
+            " program adopts the edition it follows"
+        ),
+    ),
+    ConstantDoubt(
+        where="calcs.handbook_infiltration, N factors",
+        used="15.5 to 24.5 by zone, one story",
+        recomputed="the enhanced model gives 51 over a Greensboro year, 34 in hours below 50 °F",
+        reason=(
+            "The factor rests on a leakage area at 4 Pa, where the pressures of most hours are lower"
+            " (memory). The house model does not use it; a saving by ACH50 / N comes out near twice"
+            " the model's"
+        ),
+    ),
+)

@@ -6,19 +6,31 @@ after ASHRAE Handbook-Fundamentals, chapter 1.
 
 from __future__ import annotations
 
+import math
+import re
 from functools import cache
 
 import cantera
+import numpy as np
 import psychrolib
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calcs import combustion, cooling_coils, leakage
-from calcs.checks import DOUBTS
+from calcs import (
+    combustion,
+    combustion_air,
+    cooling_coils,
+    foundations,
+    handbook_infiltration,
+    leakage,
+    safety_limits,
+)
+from calcs.checks import CONSTANT_DOUBTS, DOUBTS, ConstantDoubt
 from calcs.checks.registry import solver_for
 from calcs.checks.rows import load_rows
 from calcs.unit_factors import K_PER_DEGF, PA_PER_PSI
+from tests.factories.weather import greensboro
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 
@@ -182,3 +194,76 @@ def test_doubted_values_are_recomputed_differently(row) -> None:
     assert solver(row.inputs) == pytest.approx(theirs, abs=0.06)
     # The table is printed to a tenth.
     assert abs(theirs - row.expected) > 0.35
+
+
+# -- Constants that no published row holds --------------------------------------------------------
+
+
+def numbers_in(text: str) -> list[float]:
+    return [float(found) for found in re.findall(r"-?\d+(?:\.\d+)?", text)]
+
+
+def doubt_about(what: str) -> ConstantDoubt:
+    (found,) = [item for item in CONSTANT_DOUBTS if what in item.where]
+    return found
+
+
+def test_the_ground_waves_lag_does_not_go_with_its_damping() -> None:
+    doubt = doubt_about("ground")
+    pairs = (
+        (foundations.NEAR_SWING, foundations.NEAR_LAG_DAYS),
+        (foundations.WALL_SWING, foundations.WALL_LAG_DAYS),
+        (foundations.DEEP_SWING, foundations.DEEP_LAG_DAYS),
+    )
+    assert numbers_in(doubt.used) == [*(swing for swing, _ in pairs), *(lag for _, lag in pairs)]
+    # Half-space under a yearly wave: exp(-z/d) cos(wt - z/d); z/d is damping and phase at once.
+    lags = [-math.log(swing) / (2 * math.pi) * 365.0 for swing, _ in pairs]
+    assert [round(lag) for lag in lags] == numbers_in(doubt.recomputed)
+
+
+def test_a_tall_house_with_a_flue_is_credited_too_little() -> None:
+    doubt = doubt_about("two and three stories")
+    table = handbook_infiltration.ENHANCED_STACK_PA_PER_K_N
+    assert numbers_in(doubt.used)[-2:] == [table[2, False], table[3, False]]
+    more = [100 * (table[n, True] / table[n, False] - 1) for n in (2, 3)]
+    assert numbers_in(doubt.recomputed) == [
+        table[2, True], table[3, True], *(round(value) for value in more)
+    ]  # fmt: skip
+
+
+def test_draft_falls_less_with_warm_weather_than_its_limit() -> None:
+    doubt = doubt_about("draft")
+    drafts, limits = [], []
+    for degf in (10.0, 50.0, 90.0):
+        outdoor_c = (degf - 32.0) / 1.8
+        # Density of air by psychrolib, not by ours: 20 ft of it against flue gas as hot air.
+        cold = psychrolib.GetDryAirDensity(outdoor_c, 101_325.0)
+        hot = cold * (outdoor_c + 273.15) / (148.89 + 273.15)
+        drafts.append(-(cold - hot) * 9.80665 * 20 * 0.3048)
+        limits.append(safety_limits.minimum_draft(outdoor_c).value)
+        ours = combustion_air.theoretical_draft_pa(
+            20 * 0.3048, outdoor_c=outdoor_c, flue_mean_c=148.89
+        )
+        assert ours == pytest.approx(-drafts[-1], rel=0.01) or ours == pytest.approx(
+            drafts[-1], rel=0.01
+        )
+    assert numbers_in(doubt.recomputed)[2:5] == [round(draft) for draft in drafts]
+    assert drafts[0] / drafts[2] == pytest.approx(1.6, abs=0.1)
+    assert limits[0] / limits[2] == pytest.approx(5.0)
+
+
+def test_natural_air_change_by_the_n_factor_is_twice_the_models() -> None:
+    doubt = doubt_about("N factors")
+    year = greensboro()
+    # 3000 CFM50, n 0.65, one story, no flue, shelter class 4, 20 C inside; the mean of all hours
+    # and of those below 10 C (50 F).
+    c = 3000.0 / 50.0**0.65
+    colder_k = np.maximum(20.0 - year.dry_bulb_c, 0.0)
+    cfm = np.hypot(
+        c * 0.054 * np.abs(20.0 - year.dry_bulb_c) ** 0.65,
+        c * 0.156 * (0.5 * 0.48 * year.wind_m_per_s) ** 1.3,
+    )
+    cold = colder_k > 10.0
+    found = [3000.0 / cfm.mean(), 3000.0 / cfm[cold].mean()]
+    assert numbers_in(doubt.recomputed)[:2] == [round(value) for value in found]
+    assert max(handbook_infiltration.N_FACTOR_BASE.values()) < min(found)

@@ -83,6 +83,10 @@ class Command(BaseCommand):
             f"of the passed, {alone} stand behind field sheet, model runs and reports,"
             f" {whole[Verdict.PASSED] - alone} behind the formulas offered at the desk"
         )
+        self.stdout.write("\nconstants that no row holds and a second look doubts")
+        for doubt in checks.CONSTANT_DOUBTS:
+            self.stdout.write(f"  {doubt.where}: {doubt.used}.")
+            self.stdout.write(f"    Recomputed: {doubt.recomputed}. {doubt.reason}.")
 
     def _suites(self, folder: Path) -> None:
         for suite in (fabric, residential):
