@@ -114,7 +114,7 @@ CONSTANT_DOUBTS: tuple[ConstantDoubt, ...] = (
         used="15.5 to 24.5 by zone, one story",
         recomputed="the enhanced model gives 51 over a Greensboro year, 34 in hours below 50 °F",
         reason=(
-            "The factor rests on a leakage area at 4 Pa, where the pressures of most hours are lower"
+            "The factor rests on a leakage area at 4 Pa; the pressures of most hours are lower"
             " (memory). The house model does not use it; a saving by ACH50 / N comes out near twice"
             " the model's"
         ),

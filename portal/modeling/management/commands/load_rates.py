@@ -14,9 +14,7 @@ from portal.modeling import prices
 class Command(BaseCommand):
     """``manage.py load_rates FILE``."""
 
-    help = (
-        "Read a rate book (JSON): charges, seasons, blocks and hours of each rate."
-    )
+    help = "Read a rate book (JSON): charges, seasons, blocks and hours of each rate."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the file."""
