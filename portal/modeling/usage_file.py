@@ -11,6 +11,8 @@ from calcs.bills import Read
 from calcs.errors import CalcsError
 from portal.core.errors import ValuesRefused
 
+# What bills of a fuel are counted in.
+UNITS = {"natural_gas": "therms", "electricity": "kWh"}
 COLUMNS = ("starts_on", "ends_on", "days", "quantity", "kind", "revision", "produced", "note")
 
 

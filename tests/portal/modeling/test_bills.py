@@ -1,6 +1,7 @@
 """Bills of a household: kept, found for a run, fitted, and told in words."""
 
 import io
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -291,6 +292,22 @@ def test_usage_says_what_work_on_the_house_saved(tmp_path: Path) -> None:
     assert int(found[1]) == pytest.approx(0.03 * heating, rel=0.03)
     with pytest.raises(CommandError, match="typical year"):
         call_command("usage", bills_file, daily_weather=Path(weather_file), changed_on=changed)
+
+
+def test_a_record_is_held_against_bills_without_a_database(tmp_path: Path) -> None:
+    bills_file, weather_file = files(tmp_path, bill_lines())
+    record = Path(usage.__file__).parents[2] / "fixtures" / "records" / "ranch-1958.json"
+    rates = record.parents[1] / "prices" / "rates.json"
+    out = io.StringIO()
+    call_command("model", str(record), gas_bills=Path(bills_file), rates=rates,
+                 daily_weather=Path(weather_file), json=True, stdout=out)  # fmt: skip
+    found = json.loads(out.getvalue())["results"]
+    assert found["calibration"]["state"] == "fitted"
+    assert found["calibration"]["fuels"][0]["fuel"] == "natural_gas"
+    # $12.50 and $14.00 a month, whatever is used.
+    assert found["baseline"]["fixed_usd"] == pytest.approx(12 * 26.5)
+    with pytest.raises(CommandError, match="daily-weather"):
+        call_command("model", str(record), gas_bills=Path(bills_file))
 
 
 def test_usage_names_the_lines_it_cannot_read(tmp_path: Path) -> None:

@@ -19,8 +19,6 @@ from portal.core.units import convert
 from portal.modeling import bill_words, usage_file
 from portal.modeling import weather as stations
 
-UNITS = {"natural_gas": "therms", "electricity": "kWh"}
-
 
 class Command(BaseCommand):
     """``manage.py usage FILE --daily-weather FILE``."""
@@ -36,7 +34,7 @@ class Command(BaseCommand):
         )
         parser.add_argument("--weather-unit", choices=("C", "F"))
         parser.add_argument("--synthetic", action="store_true", help="the daily weather is made up")
-        parser.add_argument("--fuel", choices=tuple(UNITS), default="natural_gas")
+        parser.add_argument("--fuel", choices=tuple(usage_file.UNITS), default="natural_gas")
         parser.add_argument("--unit", help="unit of the bills, for people")
         parser.add_argument("--normal", help="typical year to normalize to, TMY3 or EPW")
         parser.add_argument(
@@ -64,7 +62,7 @@ class Command(BaseCommand):
             )
             settings = {
                 "fuel": options["fuel"],
-                "unit": options["unit"] or UNITS[options["fuel"]],
+                "unit": options["unit"] or usage_file.UNITS[options["fuel"]],
                 "normal": normal,
             }
             cleaned = bills.clean(reads)
