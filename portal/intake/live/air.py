@@ -40,6 +40,13 @@ def blower_door_results(
 
     A test with readings of its own in ``blower_door_points`` is fitted to them.
     """
+    for test, found in _tests(reader):
+        if isinstance(found, leakage.BlowerDoorResult):
+            yield test, found
+
+
+def _tests(reader: Reader) -> Iterator[tuple[Part, leakage.BlowerDoorResult | CalcsError]]:
+    """Every test with readings, worked up, or why it cannot be."""
     volume = volume_m3(reader)
     if volume is None:
         return
@@ -49,17 +56,13 @@ def blower_door_results(
             continue
         is_out = test.value("direction") != "pressurize"
         sign = -1.0 if is_out else 1.0
-        baselines = [
-            value for field in ("baseline_before", "baseline_after")
-            if (value := test.si(field)) is not None
-        ]  # fmt: skip
         try:
             yield (
                 test,
                 leakage.blower_door_test(
                     [sign * pressure for pressure in pressures],
                     flows,
-                    baselines_pa=baselines or [0.0],
+                    baselines_pa=_baselines(test) or [0.0],
                     volume_m3=volume,
                     indoor_c=_or(test.si("indoor_temp"), 20.0),
                     outdoor_c=_or(test.si("outdoor_temp"), 20.0),
@@ -68,8 +71,13 @@ def blower_door_results(
                     height_m=reader.si("dwelling.boundary_height"),
                 ),
             )
-        except CalcsError:
-            continue
+        except CalcsError as error:
+            yield test, error
+
+
+def _baselines(test: Part) -> list[float]:
+    fields = (test.si(field) for field in ("baseline_before", "baseline_after"))
+    return [value for value in fields if value is not None]
 
 
 def _or(value: float | None, default: float) -> float:
@@ -92,10 +100,18 @@ def _readings(reader: Reader, test: Part) -> tuple[list[float], list[float]]:
 
 def of_blower_door(reader: Reader) -> Iterator[LiveResult]:
     volume = volume_m3(reader)
-    for test, found in blower_door_results(reader):
+    for test, found in _tests(reader):
         assert volume is not None, "no result without a volume"
+        if isinstance(found, CalcsError):
+            yield LiveResult(
+                "blower_door", "air_leakage", _("Blower-door test not worked out"),
+                how=f"{found}.", fails=True, field="flow", item=test.key,
+            )  # fmt: skip
+            continue
         cfm50 = surface(found.flow50_m3_per_s, "m3/s", "cfm")
         remarks = [str(REMARKS[remark]) for remark in found.remarks]
+        if not _baselines(test):
+            remarks.append(_("No baseline was recorded: none is taken off."))
         if found.fit is not None:
             how = _(
                 "Fitted to %(points)d readings: exponent %(n)s, r² %(r)s, 95%% interval of the "

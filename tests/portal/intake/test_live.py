@@ -82,6 +82,25 @@ def test_multi_point_test_is_fitted_and_a_wild_exponent_is_invalid() -> None:
         assert result.fails is not is_valid
 
 
+def test_a_test_that_cannot_be_worked_out_says_why() -> None:
+    """Two readings on dP^1.4: no opening leaks like that. And a missing baseline is told."""
+    document = made(
+        SIZE,
+        blower_door_tests=[{"key": "t", "direction": "depressurize"}],
+        blower_door_points=[
+            {"test": "t", "pressure": (dp, "Pa"), "flow": (round(dp**1.4 * 10, 3), "cfm")}
+            for dp in (50, 25)
+        ],
+    )
+    result = only(document, "blower_door")
+    assert result.value == "Blower-door test not worked out"
+    assert "flow exponent must be from 0.5 to 1" in result.how
+    assert result.fails
+    single = {"flow": (2000, "cfm"), "house_pressure": (50, "Pa"), "direction": "depressurize"}
+    told = only(made(SIZE, blower_door_tests=[single]), "blower_door")
+    assert "No baseline was recorded" in told.limit
+
+
 @pytest.mark.parametrize(
     ("area", "bedrooms", "total"),
     [
