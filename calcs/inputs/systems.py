@@ -191,6 +191,8 @@ class WaterHeater(Checked):
     vent: str = choice(VENT_KINDS, default="none")
     location: str = choice(SPACES, default="conditioned")
     has_jacket: bool = False
+    # Air around it, for a heat pump that takes its heat from there.
+    room_volume_m3: float | None = quantity("m³", 0.2, 2000.0, default=None)
     bare_pipe_m: float = quantity("m", 0.0, 60.0, default=3.0)
     load_share: float = quantity("share", 0.0, 1.0, default=1.0)
 

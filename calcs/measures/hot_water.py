@@ -9,7 +9,7 @@ from typing import Any
 from calcs.inputs import House, WaterHeater, swap
 from calcs.measures.lives import life_of
 from calcs.measures.measure import Measure
-from calcs.unit_factors import M3_PER_GAL
+from calcs.unit_factors import M3_PER_FT3, M3_PER_GAL
 
 GALLONS_PER_MINUTE = M3_PER_GAL / 60.0
 LOW_SHOWER_M3_PER_S = 1.75 * GALLONS_PER_MINUTE
@@ -23,6 +23,7 @@ GAS_BEST_UEF = 0.70
 GAS_MINIMUM_UEF = 0.58
 ELECTRIC_MINIMUM_UEF = 0.92
 HEAT_PUMP_UEF = 3.3
+LEAST_ROOM_M3 = 700.0 * M3_PER_FT3  # guide of the trade (dictionary of the field sheet)
 OIL_MINIMUM_UEF = 0.64
 # The federal levels of 2004 put foam into the walls of new tanks (memory).
 WRAPPED_BY_MAKER_FROM = 2004
@@ -183,8 +184,10 @@ def _replacement(heater: WaterHeater, year: int) -> list[Measure]:
 
 
 def _heat_pump(heater: WaterHeater, year: int) -> list[Measure]:
-    if heater.kind != "storage" or heater.fuel != "electricity":
+    if heater.kind != "storage" or _is_room_too_small(heater):
         return []
+    # In place of fuel it is a choice for the end of the old heater, with a circuit to be drawn.
+    is_electric = heater.fuel == "electricity"
     life = life_of("heat_pump_water_heater")
     return [
         Measure(
@@ -200,9 +203,17 @@ def _heat_pump(heater: WaterHeater, year: int) -> list[Measure]:
             excludes=("water_heater_replacement", "tank_wrap"),
             blocked_by=("electrical", "unsafe_conditions"),
             areas=("living_space", "basement"),
-            facts={"uef_after": HEAT_PUMP_UEF},
+            is_advised=is_electric,
+            reason_key="" if is_electric else "heat_pump_makes_hot_water_in_place_of_fuel",
+            facts={"uef_after": HEAT_PUMP_UEF, "fuel_before": heater.fuel},
         )
     ]
+
+
+def _is_room_too_small(heater: WaterHeater) -> bool:
+    """A heat pump cools a small room until it has nothing left to take."""
+    room = heater.room_volume_m3
+    return room is not None and room < LEAST_ROOM_M3
 
 
 def _fixtures(house: House) -> list[Measure]:

@@ -234,6 +234,9 @@ WHY: dict[str, Words] = {
     "heat_pump_in_place_of_fuel": _lazy(
         "A heat pump heats with electricity in place of fuel, and cools in summer."
     ),
+    "heat_pump_makes_hot_water_in_place_of_fuel": _lazy(
+        "A heat-pump water heater burns no fuel, and needs a large room and a circuit of its own."
+    ),
     "single_glass_without_storm": _lazy("The windows have one pane and no storms."),
     "plan_the_change": _lazy(
         "It is near the end of its usual life. Choose the next one before it fails."

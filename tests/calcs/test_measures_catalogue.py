@@ -46,6 +46,7 @@ from calcs.packages import blocked_by
 from calcs.unit_factors import (
     J_PER_KWH,
     M2K_PER_W_PER_R_IP,
+    M3_PER_FT3,
     M_PER_IN,
     celsius_from_fahrenheit,
     fahrenheit_from_celsius,
@@ -58,7 +59,13 @@ from tests.factories.catalogue_houses import (
 )
 from tests.factories.costs import cost_of
 from tests.factories.house_parts import PRICES, cfm
-from tests.factories.houses import balloon_frame_1910, oil_1948, ranch_1958, tight_2006
+from tests.factories.houses import (
+    balloon_frame_1910,
+    electric_resistance_1974,
+    oil_1948,
+    ranch_1958,
+    tight_2006,
+)
 from tests.factories.weather import greensboro
 
 # What a catalogue has to have at least -> the kinds that are it.
@@ -504,6 +511,21 @@ def test_tank_wrap_is_for_old_tanks_only() -> None:
     saved = run(house).use_j("hot_water") - run(after).use_j("hot_water")
     assert 0.0 < saved < 0.15 * run(house).use_j("hot_water")
     assert {"carbon_monoxide", "spillage"} <= set(item.blocked_by)
+
+
+def test_heat_pump_water_heater_wants_room_and_never_replaces_fuel_by_default() -> None:
+    """About 700 ft³ of air (trade guide of the field sheet)."""
+    gas, electric = ranch_1958(), electric_resistance_1974()
+    assert not found_in(gas)["heat_pump_water_heater"].is_advised
+    assert found_in(electric)["heat_pump_water_heater"].is_advised
+    heater = electric.water_heaters[0]
+    for room_ft3, is_offered in ((699.0, False), (701.0, True)):
+        roomed = replace(heater, room_volume_m3=room_ft3 * M3_PER_FT3)
+        offered = found_in(replace(electric, water_heaters=(roomed,)))
+        assert ("heat_pump_water_heater" in offered) is is_offered
+    after = found_in(gas)["heat_pump_water_heater"].apply(gas)
+    assert run(after).use_j("hot_water", "natural_gas") == 0.0
+    assert run(after).use_j("hot_water") < 0.5 * run(gas).use_j("hot_water")
 
 
 def test_a_thermostat_that_can_turn_down_is_set_not_replaced() -> None:

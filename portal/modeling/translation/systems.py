@@ -338,6 +338,7 @@ def water_heaters(document: Document) -> tuple[WaterHeater, ...]:
             ("ef", "ef"),
             ("setpoint", "setpoint_c"),
             ("bare_pipe", "bare_pipe_m"),
+            ("space_volume", "room_volume_m3"),
         ):
             value = item.si(field, target)
             if value is not None:
