@@ -69,9 +69,24 @@ def _floor(item: Foundation, house_zone: str, below: str) -> OpaqueElement:
     )  # fmt: skip
 
 
-def _slab(item: Foundation, weather: WeatherYear, *, zone: str, name: str) -> list[OpaqueElement]:
+def bare_slab_elements(
+    name: str, area_m2: float, perimeter_m: float, weather: WeatherYear, *, zone: str
+) -> list[OpaqueElement]:
+    """A concrete floor on the ground without a finish, as in a garage."""
+    item = Foundation(id=name, kind="slab", area_m2=area_m2, perimeter_m=perimeter_m)
+    return _slab(item, weather, zone=zone, name="slab", finish=())
+
+
+def _slab(
+    item: Foundation,
+    weather: WeatherYear,
+    *,
+    zone: str,
+    name: str,
+    finish: tuple[Layer, ...] = (SLAB_FINISH,),
+) -> list[OpaqueElement]:
     strip = min(item.perimeter_m * EDGE_STRIP_M, 0.9 * item.area_m2)
-    edge = [SLAB_FINISH, SLAB]
+    edge = [*finish, SLAB]
     if item.slab_edge_r_m2k_per_w > 0.0:
         edge.append(Layer.resistance(item.slab_edge_r_m2k_per_w))
     path = Layer.resistance(pi * EDGE_STRIP_M / 4.0 / SOIL_W_PER_MK)
@@ -81,7 +96,7 @@ def _slab(item: Foundation, weather: WeatherYear, *, zone: str, name: str) -> li
             _ground(item, f"{name}.edge", zone, strip, (*edge, path), weather,
                     NEAR_SWING, NEAR_LAG_DAYS, tilt_deg=180.0)
         )  # fmt: skip
-    core = (SLAB_FINISH, SLAB, Layer.resistance(_core_path_m(item) / SOIL_W_PER_MK))
+    core = (*finish, SLAB, Layer.resistance(_core_path_m(item) / SOIL_W_PER_MK))
     elements.append(
         _ground(item, f"{name}.core", zone, item.area_m2 - strip, core, weather,
                 DEEP_SWING, DEEP_LAG_DAYS, tilt_deg=180.0)

@@ -12,7 +12,13 @@ from dataclasses import dataclass, field, replace
 from math import cos, radians
 
 from calcs import assemblies
-from calcs.foundations import AROUND_DEG, belly_elements, foundation_elements, rim_elements
+from calcs.foundations import (
+    AROUND_DEG,
+    bare_slab_elements,
+    belly_elements,
+    foundation_elements,
+    rim_elements,
+)
 from calcs.glazing import from_ratings
 from calcs.inputs import House
 from calcs.inputs import Window as WindowRecord
@@ -49,6 +55,7 @@ UNVENTED_ATTIC_ACH = 0.5
 VENTED_CRAWLSPACE_ACH = 2.0
 UNVENTED_CRAWLSPACE_ACH = 0.3
 GARAGE_ACH = 1.5
+GARAGE_HEIGHT_M = 2.4
 BELLY_ACH = 1.0
 
 
@@ -120,7 +127,7 @@ def network_of(
             elements += foundation_elements(item, weather, house_zone=HOUSE, below_zone=zone)
         elements += rim_elements(item, house_zone=HOUSE, below_zone=zone)
     if house.garage is not None:
-        elements += _garage(house)
+        elements += _garage(house, weather)
     zones = _zones(house, weather, gains)
     known = {zone.name for zone in zones}
     return Network(
@@ -326,7 +333,7 @@ def _inside(house: House) -> list[OpaqueElement]:
     return elements
 
 
-def _garage(house: House) -> list[OpaqueElement]:
+def _garage(house: House, weather: WeatherYear) -> list[OpaqueElement]:
     garage = house.garage
     assert garage is not None
     board = (Layer(resistance_m2k_per_w=0.35, heat_capacity_j_per_m2k=12_000.0),)
@@ -346,6 +353,10 @@ def _garage(house: House) -> list[OpaqueElement]:
                 solar_absorptance_out=0.75,
             )
         )  # fmt: skip
+    edge_m = min(garage.outside_wall_area_m2 / GARAGE_HEIGHT_M, 4.0 * garage.area_m2**0.5)
+    elements += bare_slab_elements(
+        "garage", garage.area_m2, edge_m, weather, zone=GARAGE
+    )  # fmt: skip
     return elements
 
 
@@ -408,7 +419,7 @@ def _unheated(house: House) -> list[tuple[str, float, float]]:
         ach = through * house.air_leakage.flow50_m3_per_s / 18.0 * 3600.0 / volume
         found.append((BASEMENT, volume, max(ach, 0.1)))
     if house.garage is not None:
-        found.append((GARAGE, house.garage.area_m2 * 2.4, GARAGE_ACH))
+        found.append((GARAGE, house.garage.area_m2 * GARAGE_HEIGHT_M, GARAGE_ACH))
     bellies = [item for item in house.foundations if item.kind == "belly"]
     if bellies:
         found.append((BELLY, sum(item.area_m2 for item in bellies) * 0.3, BELLY_ACH))

@@ -127,10 +127,13 @@ def _back_zone(case: Case) -> Zone:
 
 
 def _setback() -> FloatArray:
-    """10 °C from 23:00, a straight ramp from 07:00 to 20 °C at 08:00, in quarter-hour means."""
-    clock = (np.arange(QUARTERS) % 96 + 0.5) / 4.0
+    """10 °C from 23:00, a straight ramp from 07:00 to 20 °C at 08:00.
+
+    Taken at the end of each quarter-hour, where the air of an implicit step stands.
+    """
+    clock = (np.arange(QUARTERS) % 96 + 1.0) / 4.0
     ramp = 10.0 + 10.0 * (clock - 7.0)
-    return np.where(clock >= 23.0, 10.0, np.clip(ramp, 10.0, 20.0))
+    return np.where(clock > 23.0, 10.0, np.clip(ramp, 10.0, 20.0))
 
 
 def _day_cooling(cool_c: float | None) -> FloatArray:

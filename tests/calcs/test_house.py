@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from calcs import assemblies
 from calcs.errors import InputError
+from calcs.hourly import simulate
 from calcs.inputs import (
     Attic,
     InsulationLayer,
@@ -21,7 +22,7 @@ from calcs.inputs import (
 )
 from calcs.leak_places import leak_flows, seal, with_flows
 from calcs.network import Network
-from calcs.thermal import thermal_of
+from calcs.thermal import network_for, thermal_of
 from calcs.unit_factors import M2K_PER_W_PER_R_IP, M_PER_IN
 from tests.factories.house_parts import inch, r_ip
 from tests.factories.houses import (
@@ -147,6 +148,22 @@ def test_unheated_spaces_become_zones(monkeypatch):
         with pytest.raises(InputError, match="far enough"):
             thermal_of(house, greensboro())
         assert {zone.name for zone in seen["network"].zones} == expected
+
+
+def test_ground_under_a_garage_keeps_it_from_the_worst_cold():
+    found = thermal_of(tight_2006(), greensboro())
+    network = network_for(tight_2006(), greensboro())
+    bare = replace(
+        network,
+        elements=tuple(item for item in network.elements if not item.name.startswith("slab.")
+                       or item.zone_in != "garage"),
+    )  # fmt: skip
+    assert len(bare.elements) == len(network.elements) - 2
+    with_ground, without = (simulate(n, greensboro()).zones["garage"] for n in (network, bare))
+
+    assert with_ground.air_c.min() > without.air_c.min() + 1.0
+    assert with_ground.air_c.max() < without.air_c.max()
+    assert found.mean_cold_c["garage"] > found.mean_cold_c["outdoor"]
 
 
 def test_conditioned_basement_is_part_of_the_house():

@@ -23,7 +23,6 @@ OUTSIDE = {
     ("195", COOLING),
     ("200", COOLING),
     ("450", COOLING),
-    ("640", PEAK_HEATING),
     ("195", PEAK_HEATING),
     ("650-600", COOLING),
     ("670-600", COOLING),
