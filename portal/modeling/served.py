@@ -23,7 +23,7 @@ Name = tuple[str, str]  # module, name in it
 # What only looks after the numbers: it must not make a function count as serving somebody.
 LOOKS_AFTER = ("calcs.checks", "calcs.suites", "calcs.api", "portal.modeling.management")
 # Where people work formulas out themselves.
-DESK = ("portal.modeling.formulas", "portal.modeling.forms")
+DESK = ("portal.modeling.formulas", "portal.modeling.formula_words", "portal.modeling.forms")
 UNIT_FACTORS = "calcs.unit_factors"
 _STILL_SERVES = "portal.modeling.management.commands.model"
 

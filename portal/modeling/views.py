@@ -15,6 +15,7 @@ from portal.core.errors import DomainError, ValuesRefused
 from portal.intake import selectors as intake
 from portal.modeling import bill_words, formulas, selectors, services
 from portal.modeling.forms import FormulaForm
+from portal.modeling.formula_words import title_of
 from portal.modeling.models import ModelRun
 from portal.modeling.states import RunState
 from portal.modeling.words import step_words
@@ -92,7 +93,7 @@ class FormulasView(RoleRequiredMixin, View):
                 "title": title,
                 "tasks": [
                     {
-                        "label": formulas.title_of(test),
+                        "label": title_of(test),
                         "url": reverse("modeling:formula", args=[test.name]),
                         "note": test.source,
                     }
@@ -119,7 +120,7 @@ class FormulaView(RoleRequiredMixin, View):
         answers = form.answers() if form.is_bound else ()
         context = {
             "form": form,
-            "title": formulas.title_of(test),
+            "title": title_of(test),
             "test": test,
             "answers": [
                 {"label": answer.label, "value": f"{answer.text} {answer.unit_text}".strip()}

@@ -10,6 +10,7 @@ from calcs.formulas import FIELD_TESTS
 from portal.core.errors import ValuesRefused
 from portal.modeling import formulas
 from portal.modeling.forms import FormulaForm
+from portal.modeling.formula_words import TITLES, title_of
 from tests.factories import scheduling
 
 
@@ -19,8 +20,13 @@ def test_every_formula_has_its_boxes_and_a_title(name: str) -> None:
     boxes = formulas.boxes_of(test)
     assert boxes
     assert len({box.name for box in boxes}) == len(boxes)
-    assert 3 < len(formulas.title_of(test)) < 120
+    assert 3 < len(title_of(test)) < 120
     assert list(FormulaForm(test=test).fields) == [box.name for box in boxes]
+
+
+def test_titles_tell_the_formulas_apart() -> None:
+    assert len({title_of(test) for test in FIELD_TESTS.values()}) == len(FIELD_TESTS)
+    assert set(TITLES) <= set(FIELD_TESTS)
 
 
 def worked(name: str, **typed: str) -> dict[str, formulas.Answer]:
