@@ -226,6 +226,7 @@ class _Work:
         self.house, self.bills, self._run = house, tuple(bills), run
         self.runs = 0
         self.left_out: dict[str, str] = {}
+        self.at_record: dict[int, Months] = {}
         self.knobs = [knob for knob in knobs if knob.applies(house)]
         self.start = self.months(house) if bills else {}
         self.targets = self._targets() if bills else []
@@ -290,6 +291,7 @@ class _Work:
     def search(self, met: str) -> Calibrated:
         """Sets of one, two, three changes; the smallest that agrees, run and confirmed."""
         slopes = self.slopes(self.house, range(len(self.knobs)), self.start)
+        self.at_record = slopes
         useful = [key for key, slope in slopes.items() if self._shows(slope)]
         sets = [
             self._solve(keys, slopes)
@@ -425,20 +427,18 @@ class _Work:
             fitted=value,
             low=low,
             high=high,
-            explains=self._explains(knob, value),
+            explains=self._explains(key, value),
             is_at_limit=min(value - low, high - value) < 1e-3 * (high - low),
         )
 
-    def _explains(self, knob: Knob, value: float) -> str:
+    def _explains(self, key: int, value: float) -> str:
         """The fuel whose months this change alone moves most, against what is billed."""
-        alone = _written(knob, self.house, value)
-        if alone is None:
-            return self.targets[0].fuel
-        months = self.months(alone)
+        knob = self.knobs[key]
+        moved = (value - knob.read(self.house)) / knob.scale(self.house)
         return max(
             self.targets,
             key=lambda t: float(
-                np.abs(months[t.fuel] - self.start[t.fuel]).sum() / t.billed[t.is_there].sum()
+                np.abs(self.at_record[key][t.fuel] * moved).sum() / t.billed[t.is_there].sum()
             ),
         ).fuel
 
