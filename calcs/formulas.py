@@ -8,7 +8,7 @@ number, a word or a frozen dataclass. The unit of each number is the ending of i
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,11 +22,13 @@ from calcs import (
     ducts,
     economics,
     envelope,
+    envelope_tables,
     equipment_tables,
     handbook_infiltration,
     leakage,
     lifetimes,
     safety,
+    safety_limits,
     trm_algorithms,
     ventilation,
     water_heating,
@@ -351,3 +353,56 @@ FIELD_TESTS: dict[str, FieldTest] = {
 def field_test(name: str) -> FieldTest:
     """The formula of a name. Raises InputError for an unknown one, with the known names."""
     return require_known(FIELD_TESTS, name, "field test")
+
+
+def _both(*tables: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(key for table in tables for key in table))
+
+
+_FUELS = tuple(combustion.FUEL_ANALYSES)
+_LIFE_KINDS = _both(*(table.years for table in lifetimes.LIFE_TABLES.values()))
+# The words a formula knows, by formula and input.
+WORDS: dict[tuple[str, str], tuple[str, ...]] = {
+    **{
+        (formula, "fuel"): _FUELS
+        for formula in ("combustion_efficiency", "excess_air", "co2", "o2_pct_from_co2",
+                        "dew_point")
+    },
+    ("n_factor", "shielding"): tuple(handbook_infiltration.N_FACTOR_SHIELDING),
+    ("enhanced_infiltration", "foundation"): tuple(handbook_infiltration.ENHANCED_WIND),
+    ("required_total", "edition"): tuple(ventilation.EDITIONS),
+    ("infiltration_credit", "edition"): tuple(ventilation.EDITIONS),
+    ("local_demand", "room"): tuple(ventilation.LOCAL_DEMAND_CFM),
+    ("local_continuous", "room"): _both(ventilation.LOCAL_CONTINUOUS_CFM, ("kitchen",)),
+    ("siegert_loss", "fuel"): tuple(combustion.SIEGERT_COEFFICIENTS),
+    ("room_volume_known_rate", "kind"): tuple(combustion_air.KNOWN_RATE_LIMITS),
+    ("opening_free_area", "arrangement"): tuple(combustion_air.OPENING_BTUH_PER_IN2),
+    ("judge_spillage", "edition"): ("stricter", *safety_limits.SPILLAGE_LIMITS),
+    ("judge_appliance_co", "appliance"): tuple(safety_limits.APPLIANCE_CO_LIMITS),
+    ("film_resistance", "surface"): tuple(envelope_tables.FILMS),
+    ("material_resistance", "material"): tuple(envelope_tables.MATERIALS),
+    ("grade_void_fraction", "grade"): tuple(envelope_tables.GRADE_VOID),
+    ("attic_insulation", "condition"): tuple(envelope_tables.ATTIC_CONDITIONS),
+    ("code_minimum", "zone"): tuple(envelope_tables.CODE_MINIMUMS),
+    ("code_minimum", "component"): tuple(envelope_tables.CODE_COMPONENTS),
+    ("infrared_survey", "wall_kind"): tuple(envelope_tables.SURVEY_SHADE_HOURS),
+    ("boiler_minimum_afue", "kind"): _both(*equipment_tables.BOILER_MINIMUM_AFUE_PCT.values()),
+    ("boiler_minimum_afue", "from_date"): tuple(equipment_tables.BOILER_MINIMUM_AFUE_PCT),
+    ("vintage_afue", "equipment"): tuple(equipment_tables.VINTAGE_AFUE),
+    ("vintage_afue", "band"): tuple(equipment_tables.VINTAGES),
+    ("radiator_output", "medium"): tuple(equipment_tables.EDR_W_PER_M2),
+    ("service_life", "kind"): _LIFE_KINDS,
+    ("service_life", "table"): tuple(lifetimes.LIFE_TABLES),
+    ("leave_until", "kind"): _LIFE_KINDS,
+    ("leave_until", "table"): tuple(lifetimes.LIFE_TABLES),
+    ("degraded_efficiency", "equipment"): tuple(lifetimes.DEGRADATION_PER_YEAR),
+    ("code_leakage_limit", "case"): tuple(ducts.CODE_LEAKAGE_CFM25_PER_100FT2),
+    ("default_distribution_efficiency", "system"): tuple(ducts.DEFAULT_DSE),
+    ("uef_draw", "draw"): tuple(water_heating.UEF_DRAW_GAL),
+    ("uef_minimum", "kind"): _both([kind for kind, _ in water_heating.UEF_MINIMUMS]),
+    ("uef_minimum", "draw"): _both([draw for _, draw in water_heating.UEF_MINIMUMS]),
+    ("ef_minimum", "kind"): tuple(water_heating.EF_MINIMUMS),
+    ("adjusted_volume", "procedure"): tuple(baseload.ADJUSTED_VOLUME_FACTOR),
+    ("refrigerator_standard", "kind"): tuple(baseload.REFRIGERATOR_STANDARDS),
+    ("grid_co2", "subregion"): tuple(constants.GRID_CO2_RATES),
+}  # fmt: skip

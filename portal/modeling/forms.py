@@ -21,8 +21,14 @@ class FormulaForm(forms.Form):
         self.test = test
         for box in formulas.boxes_of(test):
             hint = {"list": LIST_HINT, "by_key": BY_KEY_HINT}.get(box.kind, "")
-            if box.kind == "flag":
-                field: forms.Field = forms.BooleanField(required=False)
+            if box.words:
+                named = [(word, word.replace("_", " ")) for word in box.words]
+                start = [] if box.default else [("", "")]
+                field: forms.Field = forms.ChoiceField(required=False, choices=[*start, *named])
+                field.initial = box.default
+                field.required = box.is_required
+            elif box.kind == "flag":
+                field = forms.BooleanField(required=False)
                 field.initial = box.default == "yes"
             else:
                 field = forms.CharField(

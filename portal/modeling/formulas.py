@@ -16,7 +16,7 @@ import numpy as np
 
 from calcs import combustion
 from calcs.errors import CalcsError
-from calcs.formulas import FIELD_TESTS, FieldTest, field_test
+from calcs.formulas import FIELD_TESTS, WORDS, FieldTest, field_test
 from calcs.guards import range_of
 from calcs.limits import PUBLISHED, Limits
 from portal.core import units
@@ -39,6 +39,7 @@ class Box:
     is_required: bool
     default: str  # as it would be typed, "" for none
     part_of: str  # the parameter whose dataclass this belongs to, or ""
+    words: tuple[str, ...] = ()  # what a word can be
 
 
 @dataclasses.dataclass(frozen=True)
@@ -93,6 +94,7 @@ def _box(test: FieldTest, name: str, hint: Any, default: Any, part_of: str = "")
         is_required=default is inspect.Parameter.empty and kind != "flag",
         default=_typed(default, si_unit, unit),
         part_of=part_of,
+        words=WORDS.get((test.name, name), ()),
     )
 
 

@@ -24,6 +24,13 @@ def test_every_formula_has_its_boxes_and_a_title(name: str) -> None:
     assert list(FormulaForm(test=test).fields) == [box.name for box in boxes]
 
 
+def test_every_word_is_picked_and_not_typed() -> None:
+    for test in FIELD_TESTS.values():
+        for box in formulas.boxes_of(test):
+            assert bool(box.words) is (box.kind == "word"), (test.name, box.name)
+            assert not box.default or box.kind != "word" or box.default in box.words
+
+
 def test_titles_tell_the_formulas_apart() -> None:
     assert len({title_of(test) for test in FIELD_TESTS.values()}) == len(FIELD_TESTS)
     assert set(TITLES) <= set(FIELD_TESTS)
