@@ -121,6 +121,26 @@ def test_linear_part_agrees_with_statsmodels():
     assert fit.rmse_per_day == pytest.approx(np.sqrt(other.mse_resid), rel=1e-9)
 
 
+def test_both_slopes_and_the_error_of_a_normal_year_agree_with_statsmodels():
+    # At fixed reference temperatures the year is a linear combination: statsmodels' own test of
+    # it gives value and standard error.
+    below, above = HEATING_BASES_C[12], COOLING_BASES_C[18]
+    rng = np.random.default_rng(2)
+    month = totals(daily_use(14, 1.1, below, 0.9, above)) * rng.normal(1, 0.04, 12)
+    data = bills.series_of_daily(month, MONTHS, DAILY_C)
+    fit = fit_form(data, "heating_cooling", heating_bases_c=[below], cooling_bases_c=[above])
+    columns = [data.heating([below])[0], data.cooling([above])[0]]
+    other = sm.OLS(data.use_per_day, sm.add_constant(np.stack(columns, axis=1))).fit()
+    assert (fit.base_per_day, fit.heating_slope, fit.cooling_slope) == pytest.approx(
+        tuple(other.params), rel=1e-9
+    )
+    year = fit.normal_year(NORMAL)
+    weights = [365, np.maximum(0, below - DAILY_C).sum(), np.maximum(0, DAILY_C - above).sum()]
+    tested = other.t_test(weights)
+    assert year.annual == pytest.approx(float(tested.effect[0]), rel=1e-9)
+    assert year.standard_error == pytest.approx(float(tested.sd[0, 0]), rel=1e-8)
+
+
 def test_uneven_periods_are_weighted_by_days_as_statsmodels_does():
     use = daily_use(1.0, 0.2, HEATING_BASES_C[15])
     days = [31, 59, 30, 31, 30, 92, 30, 31, 31]

@@ -15,6 +15,7 @@ Expected coefficients were computed with statsmodels 0.15 by whoever put the set
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import cache
 from itertools import pairwise
@@ -189,6 +190,25 @@ def test_it_says_why_the_earlier_years_fit_worse():
     assert reasons["few_bills"]["cv_without_pct"] < 17
     assert reasons["made_good"] == {"short": "2000-03-25", "over": "2000-05-30"}
     assert "made_good" not in {reason.code for reason in saving().scatter_after}
+
+
+def test_the_electricity_of_the_same_house_follows_no_weather_and_is_refused():
+    # Two winters and a summer peak a fifth above the rest: habits, trips, a house that stood
+    # empty. R² stays under 0.3 whatever is tried, and the scatter is over 20 %.
+    sides = house()
+    reads = [as_reads(side) for side in sides]
+    weather = MeanOfTheBill([*reads[0], *reads[1]])
+    for side, of_side in zip(sides, reads, strict=True):
+        electric = [
+            replace(read, quantity=float(row["kwh"]), restated=None)
+            for (read, _), row in zip(of_side, side, strict=True)
+        ]
+        found = bills.fit_bills(clean(electric), weather, fuel="electricity", unit="kWh")
+        assert found.fit is None
+        assert found.refusal.code == "does_not_follow_weather"
+        assert found.refusal.facts["r_squared"] < 0.3
+        assert found.refusal.facts["cv_rmse_pct"] > 20
+        assert {item.form for item in found.tried} == set(bills.FORMS)
 
 
 # -- Cavity walls -------------------------------------------------------------------------------
