@@ -31,6 +31,7 @@ from calcs.bills.outcome import BillsOutcome, limits_met, months_of_bills
 from calcs.bills.statistics import cv_rmse_pct, nmbe_pct
 from calcs.errors import InputError
 from calcs.inputs import House, Origin
+from calcs.limits import PUBLISHED, Limits
 from calcs.results import Baseline
 from calcs.unit_factors import K_PER_DEGF
 
@@ -144,7 +145,12 @@ def months_of_model(base: Baseline, fuel: str) -> FloatArray:
 
 
 def calibrate(
-    house: House, bills: Sequence[BillsOutcome], run: Run, *, knobs: Sequence[Knob] = KNOBS
+    house: House,
+    bills: Sequence[BillsOutcome],
+    run: Run,
+    *,
+    knobs: Sequence[Knob] = KNOBS,
+    limits: Limits = PUBLISHED,
 ) -> Calibrated:
     """Hold a house against its bills and move as little as makes them agree.
 
@@ -156,6 +162,8 @@ def calibrate(
         One a fuel, normalized to the typical year that `run` uses, with their joules a unit.
     run : callable
         House to `Baseline` over that typical year.
+    limits : Limits
+        What the program has adopted in place of published limits of a fit.
 
     Returns
     -------
@@ -169,7 +177,7 @@ def calibrate(
     """
     if len({item.fuel for item in bills}) != len(bills):
         raise InputError("Bills of one fuel are there twice.")
-    work = _Work(house, bills, run, knobs)
+    work = _Work(house, bills, run, knobs, limits)
     if not bills:
         return work.result(house, "no_bills")
     if not work.targets:
@@ -221,9 +229,15 @@ class _Work:
     """The search for one house; counts the runs of the model."""
 
     def __init__(
-        self, house: House, bills: Sequence[BillsOutcome], run: Run, knobs: Sequence[Knob]
+        self,
+        house: House,
+        bills: Sequence[BillsOutcome],
+        run: Run,
+        knobs: Sequence[Knob],
+        limits: Limits,
     ) -> None:
         self.house, self.bills, self._run = house, tuple(bills), run
+        self.limits = limits
         self.runs = 0
         self.left_out: dict[str, str] = {}
         self.at_record: dict[int, Months] = {}
@@ -266,7 +280,10 @@ class _Work:
 
     def limit_of(self, months: Months) -> str:
         """The strictest published limits that every deciding fuel meets, or empty."""
-        met = [limits_met(*target.fit(months[target.fuel])) for target in self.targets]
+        met = [
+            limits_met(*target.fit(months[target.fuel]), limits=self.limits)
+            for target in self.targets
+        ]
         return next((name for name in LIMITS_IN_ORDER if all(name in one for one in met)), "")
 
     def slopes(self, house: House, keys: Sequence[int], at: Months) -> dict[int, Months]:
@@ -461,8 +478,8 @@ class _Work:
             cv_recorded_pct=before[1],
             nmbe_fitted_pct=now[0],
             cv_fitted_pct=now[1],
-            within_recorded=limits_met(*before),
-            within_fitted=limits_met(*now),
+            within_recorded=limits_met(*before, limits=self.limits),
+            within_fitted=limits_met(*now, limits=self.limits),
         )
 
 

@@ -29,6 +29,7 @@ from calcs.bills.reads import Cleaned, Flag, Period
 from calcs.bills.statistics import BPI_2400_LIMITS_PCT, GUIDELINE_14_LIMITS_PCT
 from calcs.daily_weather import NormalMonth
 from calcs.errors import InputError
+from calcs.limits import PUBLISHED, Limits
 from calcs.weather import MONTH_DAYS
 
 FloatArray = NDArray[np.float64]
@@ -230,19 +231,22 @@ def months_of_bills(outcome: BillsOutcome) -> tuple[float | None, ...]:
     )  # fmt: skip
 
 
-def limits_met(nmbe: float, cv_rmse: float) -> tuple[str, ...]:
-    """Names of the published monthly limits that a fit meets. Both in %.
+def limits_met(nmbe: float, cv_rmse: float, *, limits: Limits = PUBLISHED) -> tuple[str, ...]:
+    """Names of the monthly limits that a fit meets, as they are in effect. Both in %.
 
     Relative to net use that is below zero, both come with a minus.
     """
     of_guideline = GUIDELINE_14_LIMITS_PCT
-    limits = {
+    named = {
         "guideline_14": (of_guideline["monthly NMBE"], of_guideline["monthly CV(RMSE)"]),
-        "bpi_2400": (BPI_2400_LIMITS_PCT["bias"], BPI_2400_LIMITS_PCT["CV(RMSE)"]),
+        "bpi_2400": (
+            limits.value("bills.bpi_2400_bias", BPI_2400_LIMITS_PCT["bias"]),
+            limits.value("bills.bpi_2400_cv_rmse", BPI_2400_LIMITS_PCT["CV(RMSE)"]),
+        ),
     }
     return tuple(
         name
-        for name, (bias, spread) in limits.items()
+        for name, (bias, spread) in named.items()
         if abs(nmbe) <= bias and abs(cv_rmse) <= spread
     )
 

@@ -207,6 +207,8 @@ class ValueProposal(models.Model):
     )
     decided_at = models.DateTimeField(null=True, blank=True)
     decided_why = models.TextField(blank=True)
+    # Casefiles whose readings fail, or pass, because of it; written when all have been looked at.
+    rejudged = models.JSONField(default=dict, blank=True)
 
     # No casefile: it concerns all of them.
     casefile_number = ""

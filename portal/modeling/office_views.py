@@ -196,7 +196,7 @@ class ValueView(RoleRequiredMixin, View):
             },
             {"label": _("Published"), "value": value_words(item, item.value)},
         ]
-        context = {
+        context: dict[str, Any] = {
             "item": item,
             "name": name_of(item),
             "group": GROUPS[item.group],
@@ -218,6 +218,7 @@ class ValueView(RoleRequiredMixin, View):
             else (decide or ProposalDecisionForm()),
             "propose_form": None if waiting else (propose or ProposalForm(item=item)),
             "value_unit": "%" if item.unit == "a year" else ("" if item.unit == "-" else item.unit),
+            "rejudged": next((row.rejudged for row in history if row.state == "adopted"), {}),
             "history": [_line(item, row) for row in history if row is not waiting],
         }
         context["form"] = context["decide_form"] or context["propose_form"]

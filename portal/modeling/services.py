@@ -116,6 +116,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             house,
             usage.bills_for(run.record, normal=normal_months(year)),
             lambda tried: evaluate(tried, year, prices=given, year=day.year),
+            limits=adopted,
         )
         house = fitted.house
         found = analysis.analyse_house(

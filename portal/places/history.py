@@ -34,6 +34,8 @@ VERBS: dict[str, str | Promise] = {
     "sent": _lazy("sent"),
     "opened": _lazy("opened"),
     "booked": _lazy("booked"),
+    "fails by adopted limit": _lazy("a reading fails by a limit the program adopted"),
+    "passes by adopted limit": _lazy("a reading passes by a limit the program adopted"),
 }
 
 

@@ -13,8 +13,9 @@ def build_scope(request_id: int, firm_id: int, decided_by: str, **_rest: object)
 
 
 @outbox.on("hazard.cleared")
+@outbox.on("record.rejudged")
 def recheck_scopes(casefile_id: int, **_rest: object) -> None:
-    """Issue what the cleared hazard held."""
+    """Issue what a hazard held that has been cleared, or that a new limit no longer finds."""
     scopes.scopes_recheck(
         casefile=Casefile.objects.get(pk=casefile_id), actor=SystemActor("hazard cleared")
     )

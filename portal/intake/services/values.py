@@ -5,9 +5,9 @@ import math
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
-from calcs.confirmable import Confirmable, confirmable, value_in_effect
+from calcs.confirmable import SAFETY, Confirmable, confirmable, value_in_effect
 from calcs.errors import CalcsError
-from portal.core import clock, outbox, trail
+from portal.core import clock, jobs, outbox, trail
 from portal.core.actors import Actor
 from portal.core.errors import DomainError, ValuesRefused
 from portal.core.states import move
@@ -18,6 +18,7 @@ from portal.intake.states import PROPOSAL_MOVES, ProposalState
 
 TEXT_LIMIT, REASON_LIMIT = 200, 2000
 EDITION_LIMIT = 80
+REJUDGE_JOB = "intake.rejudge"
 
 
 @transaction.atomic
@@ -121,6 +122,8 @@ def value_adopt(*, proposal_id: int, actor: Actor, why: str = "") -> ValuePropos
     proposal.is_looser = is_looser
     proposal.value_before = before
     _decide(proposal, ProposalState.ADOPTED, actor, why, ("is_looser", "value_before"))
+    if item.decides == SAFETY and proposal.value is not None and proposal.value != before:
+        jobs.enqueue(REJUDGE_JOB, key=f"{REJUDGE_JOB}:{proposal.pk}", proposal_id=proposal.pk)
     outbox.put(
         "value.adopted", key=f"value.adopted:{proposal.pk}", proposal_id=proposal.pk,
         value_key=proposal.key,

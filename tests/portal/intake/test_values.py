@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 
 from calcs.confirmable import FARTHEST_FACTOR, MONEY, REGISTRY, SAFETY, lives_in_effect
 from calcs.limits import PUBLISHED, Adopted, Limits
+from portal.core import jobs
 from portal.core.actors import SystemActor
 from portal.core.errors import DomainError, NotAllowed, ValuesRefused
 from portal.core.models import TrailEntry
@@ -342,3 +343,34 @@ def test_oil_burner_by_its_head(
     ]
     assert (judged.fails, judged.endangers) == (fails, endangers)
     assert "confirm with the edition" in judged.source_words
+
+
+# -- Homes tested before --------------------------------------------------------------------
+
+
+def test_homes_tested_before_are_looked_at_again(ada: Any, ben: Any) -> None:
+    record = factories.complete_ranch()
+    number = record.casefile_number
+    read = [
+        item.verdict.reading for item in verdicts.judge(Reader(intake.record_document(record)))
+        if item.verdict.test == "spillage_worst_case"
+    ]  # fmt: skip
+    assert read
+    assert max(read) < 60.0
+    # A limit that no reading meets changes nothing and says so.
+    quiet = adopt(ada, ben, "combustible_gas.leave", 9.0)
+    jobs.drain()
+    quiet.refresh_from_db()
+    assert quiet.rejudged == {"records": 1, "fails": [], "passes": []}
+    # Stricter than what was read: the home is named, and its history says why.
+    for key in ("spillage.warm_vent", "spillage.cold_vent"):
+        strict = adopt(ada, ben, key, 15.0)
+    adopted = ValueProposal.objects.filter(key__startswith="spillage", state="adopted")
+    assert adopted.update(value=max(min(read), 1.0) - 0.5) == 2
+    ValueProposal.objects.filter(pk=strict.pk).update(rejudged={})
+    jobs.drain()
+    found = [row.rejudged for row in adopted]
+    assert [number] in [row.get("fails") for row in found]
+    lines = TrailEntry.objects.filter(casefile_number=number, verb="fails by adopted limit")
+    assert lines.exists()
+    assert lines[0].why == WORDS["reason"]

@@ -15,8 +15,8 @@ from portal.core.models import TrailEntry
 from portal.enrollment.services import county_enter, zip_area_enter
 from portal.modeling import weather, weather_files
 from portal.modeling.models import WeatherFile, WeatherStation
-from portal.modeling.office_weather import finding_words
 from portal.modeling.states import WeatherFileState
+from portal.modeling.weather_words import finding_words
 from tests.calcs.buildings import GREENSBORO
 from tests.calcs.weather_made import epw, tmy3
 from tests.factories import people
@@ -209,7 +209,14 @@ def test_check_that_breaks_off_refuses_the_file(office: Any) -> None:
 
 def test_command_loads_and_names_the_line(tmp_path: Any, capsys: Any) -> None:
     call_command("load_weather", "723170", "pvlib:723170TYA.CSV", source="TMY3, Greensboro")
-    assert "heating degree days" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    for words in ("Heating degree days: 3,8", "Years: 1980–2003", "is in use under 723170"):
+        assert words in said
+    made = tmp_path / "made.epw"
+    made.write_bytes(epw())
+    call_command("load_weather", "B2", str(made), source="made", check=True)
+    assert "Look at this: All months are of 2001" in capsys.readouterr().out
+    assert WeatherStation.objects.count() == 1
     bad = tmp_path / "bad.epw"
     bad.write_bytes(epw(pressure_pa=1013.0))
     with pytest.raises(CommandError, match="Line 9, column pressure"):
