@@ -15,15 +15,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calcs.constants import AIR_DENSITY_REFERENCE_KG_PER_M3
 from calcs.errors import InputError
 from calcs.handbook_infiltration import (
     ENHANCED_SHELTER_NO_FLUE,
     EnhancedInfiltration,
     quadrature_flow_m3_per_s,
 )
+from calcs.leakage import air_density_kg_per_m3
 from calcs.validation import require_known, require_positive, require_within
 
-AIR_KG_PER_M3, GRAVITY_M_PER_S2, ROOM_K = 1.204, 9.80665, 293.15
+AIR_KG_PER_M3, GRAVITY_M_PER_S2, ROOM_K = AIR_DENSITY_REFERENCE_KG_PER_M3, 9.80665, 293.15
 FOUNDATIONS = {"basement_or_slab": False, "crawlspace": True}  # whether the floor is open below
 
 # Wind at the eaves over that of the station, 0.73 (height / 10 m)**0.3: own fit to the handbook's
@@ -68,13 +70,14 @@ def natural_infiltration(
     wind_m_per_s: float,
     shelter_class: int,
     foundation: str = "basement_or_slab",
+    elevation_m: float = 0.0,
 ) -> EnhancedInfiltration:
     """Stack, wind and total flow, the two summed in quadrature. [m³/s]
 
     Parameters
     ----------
     coefficient_m3_per_s_pa_n, exponent : float
-        Of the leakage curve. [m³/(s Paⁿ)], [-]
+        Of the leakage curve at 20 °C and sea level, as a test reports it. [m³/(s Paⁿ)], [-]
     pattern : LeakPattern
     height_m : float
         From the lowest leaks above grade to the top ceiling. [m]
@@ -83,6 +86,8 @@ def natural_infiltration(
     shelter_class : int
         1 (none) to 5 (dense), of the walls.
     foundation : {"basement_or_slab", "crawlspace"}
+    elevation_m : float
+        Of the house. Thin air pulls and pushes less, and passes leaks a little more easily. [m]
 
     Raises
     ------
@@ -97,17 +102,20 @@ def natural_infiltration(
         raise InputError(f"shelter class must be 1 to 5, got {shelter_class}")
     is_open_below = require_known(FOUNDATIONS, foundation, "foundation")
 
-    density_pull = AIR_KG_PER_M3 * GRAVITY_M_PER_S2 * height_m / ROOM_K
+    air = air_density_kg_per_m3(20.0, elevation_m=elevation_m)
+    # Back from sea level: ASTM E779 takes a coefficient there by the inverse of this.
+    coefficient = coefficient_m3_per_s_pa_n * (AIR_KG_PER_M3 / air) ** (1.0 - exponent)
+    density_pull = air * GRAVITY_M_PER_S2 * height_m / ROOM_K
     stack_pa = density_pull * abs(temperature_difference_k)
     shelter = (
         ENHANCED_SHELTER_NO_FLUE[shelter_class] * (1.0 - pattern.flue)
         + FLUE_SHELTER * 1.5 * pattern.flue
     )
     eaves = EAVES_AT_10_M * (height_m / 10.0) ** EAVES_EXPONENT
-    wind_pa = 0.5 * AIR_KG_PER_M3 * (shelter * eaves * wind_m_per_s) ** 2
+    wind_pa = 0.5 * air * (shelter * eaves * wind_m_per_s) ** 2
     of_wind = _crawlspace_wind if is_open_below else _wind
-    stack = coefficient_m3_per_s_pa_n * _stack(pattern, exponent, height_m) * stack_pa**exponent
-    wind = coefficient_m3_per_s_pa_n * of_wind(pattern, exponent) * wind_pa**exponent
+    stack = coefficient * _stack(pattern, exponent, height_m) * stack_pa**exponent
+    wind = coefficient * of_wind(pattern, exponent) * wind_pa**exponent
     return EnhancedInfiltration(stack, wind, quadrature_flow_m3_per_s(stack, wind))
 
 

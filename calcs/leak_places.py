@@ -151,6 +151,7 @@ def leakage_of(house: House) -> EnvelopeLeakage:
         wind_m_per_s=1.0,
         shelter_class=int(house.site.shelter_class),
         foundation="crawlspace" if has_crawl else "basement_or_slab",
+        elevation_m=house.site.elevation_m,
     )
     return EnvelopeLeakage(
         stack_m3_per_s=unit.stack_m3_per_s,

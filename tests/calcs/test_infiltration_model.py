@@ -79,6 +79,17 @@ def test_heights_between_the_tables_lie_between_them():
         )
 
 
+def test_thin_air_drives_and_resists_less():
+    options = {
+        "height_m": 2.5, "temperature_difference_k": 20.0, "wind_m_per_s": 4.0, "shelter_class": 3,
+    }  # fmt: skip
+    low = natural_infiltration(0.05, 0.65, spread(1), **options)
+    high = natural_infiltration(0.05, 0.65, spread(1), **options, elevation_m=1650.0)
+    # By hand: density ratio (1 - 0.0065 * 1650 / 293)**5.2553 = 0.8222, to the power 2n - 1.
+    assert high.stack_m3_per_s / low.stack_m3_per_s == pytest.approx(0.8222**0.3, rel=1e-3)
+    assert high.wind_m3_per_s / low.wind_m3_per_s == pytest.approx(0.8222**0.3, rel=1e-3)
+
+
 def test_leaks_at_the_ends_pull_more_than_leaks_in_the_walls():
     middle = LeakPattern(ceiling=0.1, floor=0.1)
     ends = LeakPattern(ceiling=0.4, floor=0.4)
