@@ -1,6 +1,6 @@
 """What bills said, in words: the fit, what was flagged, why refused, what the model changed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 
 from django.utils.functional import Promise
@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 from django.utils.translation import ngettext
 
-from portal.core.templatetags.words import and_list, day
+from portal.core.templatetags.words import and_list, day, short_day
 from portal.core.units import convert
 from portal.modeling.results import (
     BillsOutcome,
@@ -157,17 +157,55 @@ FLAGS: dict[str, str | Promise] = {
 
 def flag_words(flag: Flag) -> str:
     """One flag as a sentence, with its days where it has some."""
+    return _flagged(_flag_text(flag), _spans([flag]))
+
+
+def flags_words(outcomes: Sequence[BillsOutcome]) -> list[str]:
+    """All flags of some bills: one sentence a kind, its days together, fuels apart if they differ.
+
+    Both fuels are read on one day, so most is the same for both and said once.
+    """
+    found: dict[str, dict[str, list[Flag]]] = {}
+    for outcome in outcomes:
+        for flag in outcome.flags:
+            found.setdefault(_flag_text(flag), {}).setdefault(outcome.fuel, []).append(flag)
+    sentences = []
+    for text, by_fuel in found.items():
+        spans = {fuel: _spans(flags) for fuel, flags in by_fuel.items()}
+        if len(spans) == len(outcomes) and len(set(map(tuple, spans.values()))) == 1:
+            sentences.append(_flagged(text, next(iter(spans.values()))))
+            continue
+        sentences += [
+            _("For %(fuel)s: %(text)s")
+            % {"fuel": fuel_word(fuel), "text": _flagged(text[:1].lower() + text[1:], days)}
+            for fuel, days in spans.items()
+        ]
+    return sentences
+
+
+def _flag_text(flag: Flag) -> str:
     text = str(FLAGS[flag.code])
     if flag.code == "noted":
         text = _("the utility noted “%(note)s”") % {"note": flag.facts.get("note", "")}
-    text = text[:1].upper() + text[1:]
-    if not flag.starts_on:
+    return text[:1].upper() + text[1:]
+
+
+def _spans(flags: Sequence[Flag]) -> list[str]:
+    return [
+        _("%(first)s to %(last)s")
+        % {
+            "first": short_day(date.fromisoformat(flag.starts_on)),
+            "last": short_day(date.fromisoformat(flag.ends_on)),
+        }
+        for flag in flags
+        if flag.starts_on
+    ]
+
+
+def _flagged(text: str, spans: Sequence[str]) -> str:
+    if not spans:
         return _("%(text)s.") % {"text": text}
-    return _("%(text)s (%(first)s to %(last)s).") % {
-        "text": text,
-        "first": on(flag.starts_on),
-        "last": on(flag.ends_on),
-    }
+    return _("%(text)s (%(days)s).") % {"text": text, "days": "; ".join(dict.fromkeys(spans))}
 
 
 # -- What was saved, and why a fit scatters --------------------------------------------------------
@@ -368,18 +406,13 @@ def _bias(nmbe_pct: float | None) -> str:
 
 
 def paragraphs(account: Calibration | None) -> list[str]:
-    """All of it, for the run's page and the report: state, changes, fit before and after, flags."""
+    """All of it, for the run's page and the report: changes, fit before and after, bills, flags."""
     if account is None or not account.bills:
         return [_("There are no bills of this household; the model was not held against any.")]
-    found = [state_words(account)]
-    found += [change_words(change) for change in account.changes]
-    found += [match_words(match) for match in account.fuels if match.left_out != "refused"]
-    found += [fit_words(outcome) for outcome in account.bills]
-    for outcome in account.bills:
-        words = list(dict.fromkeys(flag_words(flag) for flag in outcome.flags))
-        if words:
-            found.append(
-                _("About the %(fuel)s bills: %(flags)s")
-                % {"fuel": fuel_word(outcome.fuel), "flags": " ".join(words)}
-            )
-    return found
+    found = [
+        [state_words(account), *(change_words(change) for change in account.changes)],
+        [match_words(match) for match in account.fuels if match.left_out != "refused"],
+        [fit_words(outcome) for outcome in account.bills],
+        flags_words(account.bills),
+    ]
+    return [" ".join(sentences) for sentences in found if sentences]

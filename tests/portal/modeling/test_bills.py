@@ -23,6 +23,7 @@ from portal.core.errors import DomainError, NotAllowed, ValuesRefused
 from portal.core.units import convert
 from portal.modeling import bill_words, daily_weather, selectors, services, usage, usage_file
 from portal.modeling.models import DailySeries, ModelRun, UsageReading
+from portal.modeling.results import BillsOutcome, Flag
 from portal.modeling.usage import Reading
 from portal.places.demo import bills as demo_bills
 from portal.reports import method
@@ -339,6 +340,24 @@ def test_daily_weather_is_loaded_by_command(tmp_path: Path) -> None:
     assert DailySeries.objects.get(code="FORD").is_synthetic
     with pytest.raises(CommandError, match="cannot load"):
         call_command("load_daily_weather", "X", str(tmp_path / "none.csv"), **settings)
+
+
+def test_what_holds_for_both_fuels_is_said_once() -> None:
+    flag = Flag(code="gap", starts_on="2026-01-05", ends_on="2026-02-03")
+    later = Flag(code="gap", starts_on="2026-05-01", ends_on="2026-06-02")
+    both, odd = Flag(code="synthetic_weather"), Flag(code="low_use")
+    outcomes = [
+        BillsOutcome(fuel=fuel, unit="", fit=None, refusal=None, periods=(), flags=flags)
+        for fuel, flags in (
+            ("natural_gas", (flag, both, later, odd)),
+            ("electricity", (flag, later, both)),
+        )
+    ]
+    assert bill_words.flags_words(outcomes) == [
+        "Bills are missing (Jan 5, 2026 to Feb 3, 2026; May 1, 2026 to Jun 2, 2026).",
+        "The daily weather behind them is made up, for show.",
+        "For gas: so little is used that rounding shows.",
+    ]
 
 
 def test_every_flag_refusal_and_change_has_words() -> None:
