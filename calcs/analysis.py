@@ -214,14 +214,25 @@ def analyse_house(
     results = _results(
         measures, chain, alone, stopped, ranges, findings, picks, terms, is_plan=chosen is not None
     )
+    left = left_alone(house, measures, findings)
     analysis = Analysis(
         baseline=base,
         measures=results,
         package=package,
         priorities=tuple(item.id for item in sorted(results, key=_rank) if item.rank is not None),
         equipment=findings,
-        left_alone=left_alone(house, measures, findings),
-        derivations=derivations_of(house, base, package, results, tuple(measures), scene),
+        left_alone=left,
+        derivations=derivations_of(
+            house,
+            chain.house_after,
+            base,
+            package,
+            results,
+            scene,
+            equipment=findings,
+            left=left,
+            range_inputs=ranges.inputs,
+        ),
         range_method_key=METHOD_KEY,
         weather_name=weather.name,
         format_version=FORMAT_VERSION,

@@ -288,7 +288,7 @@ class DerivationInput:
 
 @dataclass(frozen=True, kw_only=True)
 class Derivation:
-    """How one number of a report was made."""
+    """How one number of a report was made; `name` is the formula's."""
 
     key: str
     value: float
@@ -296,6 +296,7 @@ class Derivation:
     formula: str
     inputs: tuple[DerivationInput, ...]
     source: str
+    name: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,6 +13,7 @@ from calcs import analysis, calibration, packages
 from calcs.baseline import evaluate
 from calcs.confirmable import confirmable, lives_in_effect, value_in_effect
 from calcs.daily_weather import normal_months
+from calcs.derivations import of_bills
 from calcs.errors import CalcsError
 from calcs.inputs import house_to_dict
 from calcs.limits import ADOPTED, Limits
@@ -135,7 +136,10 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             progress=progress,
         )
         found = replace(
-            found, calibration=fitted.calibration, is_calibrated=fitted.calibration.is_fitted
+            found,
+            calibration=fitted.calibration,
+            is_calibrated=fitted.calibration.is_fitted,
+            derivations=(*found.derivations, *of_bills(fitted.calibration)),
         )
     except CalcsError as error:
         # What the model refuses is a fact of the record, which the auditor can correct.
