@@ -52,7 +52,7 @@ def tests_at_end(
             {
                 "test": _("Ventilation flow"),
                 "setup": _("At the grille, fan on its continuous setting"),
-                "audit": _("None"),
+                "audit": _("not tested"),
                 "reach": _("%(flow).0f cfm or more")
                 % {"flow": convert(analysis.package.ventilation_needed_m3_per_s, "m3/s", "cfm")},
             }
