@@ -270,10 +270,13 @@ def step_rows(steps: Sequence[Step], body: Mapping[str, Any] | None = None) -> l
                 "heading": (_line_name(step.line) if step.line else _("The request as a whole"))
                 if starts
                 else "",
+                # A fact and a quantity made of it alone have one label and are said once.
                 "saw": "; ".join(
-                    _fact(name, value, known.get(name))
-                    for name, value in step.saw.items()
-                    if value != UNKNOWN
+                    dict.fromkeys(
+                        _fact(name, value, known.get(name))
+                        for name, value in step.saw.items()
+                        if value != UNKNOWN
+                    )
                 ),
                 "said": step.words,
                 "sum": _amount(step.amount_usd),

@@ -81,6 +81,15 @@ def test_what_a_rule_saw_is_called_and_rounded_as_people_read_it(
     assert step.saw == {name: value}
 
 
+def test_what_two_names_say_alike_is_said_once() -> None:
+    body = {
+        "fields": {"dates.applied_on": {"kind": "day", "label": "the day of application"}},
+        "quantities": [{"name": "asked_on", "kind": "day", "label": "the day of application"}],
+    }
+    (row,) = step_rows([a_step(applied_on="2026-10-06", asked_on="2026-10-06")], body)
+    assert row["saw"] == "the day of application: Oct 6, 2026"
+
+
 def test_a_failed_step_stands_out() -> None:
     assert [row["stops"] for row in step_rows([a_step(), a_step(outcome="failed")])] == [
         False,
