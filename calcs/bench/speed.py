@@ -272,14 +272,14 @@ class _Counted(float):
 def _lane_operations(faces: int) -> int:
     """Operations of one lane in one step, by running the loop's parts on counting numbers."""
     row = np.array([_Counted(1.5 + 0.01 * i) for i in range(layout.BLOCK)], dtype=object)
-    flow = np.array([_Counted(0.0)], dtype=object)
+    weights = (1.0, 0.0, 0.0)
     _Counted.done = 0
     if faces == 1:
         loop.one_face.py_func(row, 1, True)
-        loop.close_one.py_func(row, flow, 1, 1.0)
+        loop.close_one.py_func(row, 1, weights)
     else:
         loop.two_faces.py_func(row, 1, True)
-        loop.close_two.py_func(row, flow, 1, 1.0)
+        loop.close_two.py_func(row, 1, weights)
     return _Counted.done
 
 

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calcs._assembly import Assembly
 from calcs._kernel_data import Tally
 from calcs.fast import loop
-from calcs.fast.groups import START_C, Reduction
-from calcs.fast.layout import UNCOUNTED, Sums
+from calcs.fast.groups import START_C, Reduction, place_of
+from calcs.fast.layout import FLOW_COOLING, FLOW_HEATING, FLOW_IDLE, UNCOUNTED, Sums
 from calcs.network import HOURS, Options
+
+FloatArray = NDArray[np.float64]
+
+FLOWS = np.array([FLOW_HEATING, FLOW_COOLING, FLOW_IDLE])
 
 
 def march(
@@ -23,7 +28,6 @@ def march(
     zone_state = np.full(2 * zones, START_C)
     kinds = UNCOUNTED + 1
     sums = Sums(
-        flow=np.zeros(kinds * reduction.lane_count),
         kept=np.zeros(kinds),
         warmth=np.zeros((zones, kinds)),
         beam=np.zeros((zones, kinds)),
@@ -40,18 +44,20 @@ def march(
             zone_state, assembly.rho_cp_j_per_m3k, steps, first, count, is_counted,
             options.interior_convection == "natural",
         )  # fmt: skip
-    _hand_back(reduction, assembly, sums, tally)
+    _hand_back(reduction, lanes.rows, assembly, sums, tally)
 
 
-def _hand_back(reduction: Reduction, assembly: Assembly, sums: Sums, tally: Tally) -> None:
+def _hand_back(
+    reduction: Reduction, rows: FloatArray, assembly: Assembly, sums: Sums, tally: Tally
+) -> None:
     """From sums by lane to those by element."""
     columns = assembly.columns
-    flow = sums.flow.reshape(UNCOUNTED + 1, -1)[:UNCOUNTED]
     warmth = sums.warmth[:, :UNCOUNTED]
     for lane, group in reduction.groups:
         area = sum(group.areas)
+        flow = rows[place_of(lane) + FLOWS]
         for e, own in zip(group.members, group.areas, strict=True):
-            tally.element[e] = flow[:, lane] * (own / area)
+            tally.element[e] = flow * (own / area)
             if columns["bypass"][e]:
                 tally.element[e] += columns["bypass"][e] * warmth[columns["zone_a"][e]]
     tally.storage[:] += sums.kept[:UNCOUNTED]

@@ -67,7 +67,7 @@ class _Places:
 
     def __init__(self) -> None:
         self.lanes: list[tuple[int, Group]] = []
-        self.segments: list[tuple[int, int, int, int]] = []
+        self.segments: list[tuple[int, int, int]] = []
         self.runs: list[tuple[int, int, int]] = []
         self.pairs: list[tuple[int, int, int]] = []
         self.cursor = self.before = 0
@@ -78,14 +78,12 @@ class _Places:
         if self.cursor % WIDTH + filled > WIDTH:
             self.cursor += WIDTH - self.cursor % WIDTH
         lane, place = self.cursor, place_of(self.cursor)
-        last = self.segments[-1] if self.segments else (0, 0, 0, 0)
-        self.before = 0
-        if last[0] == faces and last[2] + last[3] == lane and lane % WIDTH:
+        if self.segments and self.segments[-1][0] == faces and lane % WIDTH:
             # Work goes on in the same segment.
-            self.before = last[3]
-            self.segments[-1] = (*last[:3], last[3] + filled)
+            faces, begin, self.before = self.segments.pop()
         else:
-            self.segments.append((faces, place, lane, filled))
+            begin, self.before = place, 0
+        self.segments.append((faces, begin, self.before + filled))
         self.lanes += [(lane + i, group) for i, group in enumerate(groups)]
         self.cursor += filled
         return place
@@ -250,7 +248,7 @@ class _Builder:
         return Reduction(
             lanes=Lanes(
                 rows=rows,
-                segments=np.array(found.segments, dtype=np.int64).reshape(-1, 4),
+                segments=np.array(found.segments, dtype=np.int64).reshape(-1, 3),
                 runs=np.array(found.runs, dtype=np.int64).reshape(-1, 3),
                 pairs=np.array(found.pairs, dtype=np.int64).reshape(-1, 3),
                 is_lit=np.array(self._lit()),
@@ -277,7 +275,7 @@ class _Builder:
         for zone in sorted(runs):
             for first in range(0, len(runs[zone]), WIDTH):
                 place = found.add(1, runs[zone][first : first + WIDTH])
-                found.runs.append((zone, place, found.segments[-1][3] - found.before))
+                found.runs.append((zone, place, found.segments[-1][2] - found.before))
         for first in range(0, len(two), WIDTH):
             some = two[first : first + WIDTH]
             place = found.add(2, some)

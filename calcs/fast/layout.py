@@ -15,7 +15,7 @@ import numpy as np
 
 WIDTH = 64
 FILL = 4
-ROWS = 78
+ROWS = 81
 BLOCK = ROWS * WIDTH
 UNCOUNTED = 3  # kind of hour before the year begins
 
@@ -39,14 +39,16 @@ UNCOUNTED = 3  # kind of hour before the year begins
  # ... what is asked of the zones: coefficients and currents of face a and of face b, and across.
  AIR_AIR_A, AIR_STAR_A, STAR_STAR_A, TO_AIR_A, TO_STAR_A,
  AIR_AIR_B, AIR_STAR_B, STAR_STAR_B, TO_AIR_B, TO_STAR_B,
- AIR_AIR, AIR_STAR, STAR_AIR, STAR_STAR) = (WIDTH * row for row in range(78))  # fmt: skip
+ AIR_AIR, AIR_STAR, STAR_AIR, STAR_STAR,
+ # ... and what left by face b, less light in the panes, over the hours of each kind. [Wh]
+ FLOW_HEATING, FLOW_COOLING, FLOW_IDLE) = (WIDTH * row for row in range(81))  # fmt: skip
 
 
 class Lanes(NamedTuple):
     """Groups by lane; a lane's place in ``rows`` is that of its block and its place in it."""
 
     rows: np.ndarray  # flat, blocks x ROWS x WIDTH
-    segments: np.ndarray  # of lanes worked together: faces in zones (1 or 2), place, lane, lanes
+    segments: np.ndarray  # of lanes worked together: faces in zones (1 or 2), place, lanes
     runs: np.ndarray  # of lanes with one face in a zone: zone, place, lanes
     pairs: np.ndarray  # lane with two: place, zone a, zone b
     is_lit: np.ndarray  # z, whether windows let sun in
@@ -69,7 +71,6 @@ class Series(NamedTuple):
 class Sums(NamedTuple):
     """Sums over the hours of each kind (see `_kernel_data`, and UNCOUNTED)."""
 
-    flow: np.ndarray  # kind x lanes, flat: heat leaving by face b, less light in the panes, Wh
     kept: np.ndarray  # kind, heat taken up by groups at the conditioned space, Wh
     warmth: np.ndarray  # z, kind: air less outdoors, K·h
     beam: np.ndarray  # z, kind, Wh

@@ -151,12 +151,14 @@ def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numb
 
 
 @compiled_loosely
-def close_one(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba infers
-    """New ends and states of groups with one zone face; adds what leaves by face b to ``flow``.
+def close_one(p, lanes, weights):  # type: ignore[no-untyped-def]  # numba infers
+    """New ends and states of groups with one zone face; adds what leaves by face b.
 
-    Returns the heat that the groups at the conditioned space took up. [W]
+    ``weights`` are the hours that count as heating, cooling and idle ones, of which two or all are
+    0. Returns the heat that the groups at the conditioned space took up. [W]
     """
     kept = 0.0
+    while_heating, while_cooling, while_idle = weights
     for e in range(lanes):
         convection, radiation = p[at.CONVECTION_A + e], p[at.RADIATION_A + e]
         drive = convection * p[at.AIR_A + e] + radiation * p[at.RADIANT_A + e]
@@ -164,7 +166,10 @@ def close_one(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba i
         b = p[at.OWN_B + e] + p[at.UNIT_AB + e] * drive
         out = p[at.TOTAL_B + e] * b - p[at.CURRENT_B + e] - p[at.LIGHT_A + e]
         into = drive - (convection + radiation) * a + p[at.SUN_A + e] + p[at.SUN_B + e]
-        flow[e] += hours * p[at.AREA + e] * out
+        flow = p[at.AREA + e] * out
+        p[at.FLOW_HEATING + e] += while_heating * flow
+        p[at.FLOW_COOLING + e] += while_cooling * flow
+        p[at.FLOW_IDLE + e] += while_idle * flow
         kept += p[at.AREA_STORED + e] * (into - out)
         one, two = p[at.STATE_1 + e], p[at.STATE_2 + e]
         three, four = p[at.STATE_3 + e], p[at.STATE_4 + e]
@@ -182,9 +187,10 @@ def close_one(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba i
 
 
 @compiled_loosely
-def close_two(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba infers
+def close_two(p, lanes, weights):  # type: ignore[no-untyped-def]  # numba infers
     """The same for groups with two zone faces."""
     kept = 0.0
+    while_heating, while_cooling, while_idle = weights
     for e in range(lanes):
         ca, ra = p[at.CONVECTION_A + e], p[at.RADIATION_A + e]
         cb, rb = p[at.CONVECTION_B + e], p[at.RADIATION_B + e]
@@ -194,7 +200,10 @@ def close_two(p, flow, lanes, hours):  # type: ignore[no-untyped-def]  # numba i
         b = p[at.OWN_B + e] + p[at.UNIT_AB + e] * drive + p[at.UNIT_BB + e] * drive_b
         out = (cb + rb) * b - drive_b - p[at.SUN_B + e]
         into = drive - (ca + ra) * a + p[at.SUN_A + e]
-        flow[e] += hours * p[at.AREA + e] * out
+        flow = p[at.AREA + e] * out
+        p[at.FLOW_HEATING + e] += while_heating * flow
+        p[at.FLOW_COOLING + e] += while_cooling * flow
+        p[at.FLOW_IDLE + e] += while_idle * flow
         kept += p[at.AREA_STORED + e] * (into - out)
         one, two = p[at.STATE_1 + e], p[at.STATE_2 + e]
         three, four = p[at.STATE_3 + e], p[at.STATE_4 + e]
@@ -344,7 +353,6 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     p, segments, runs, pairs = lanes.rows, lanes.segments, lanes.runs, lanes.pairs
     zones = air.capacity.shape[0]
     outer, grounds = lanes.outer.shape[0], lanes.ground.shape[0]
-    all_lanes = sums.flow.shape[0] // 4
     paths, losses = air.path_source.shape[0], air.loss_zone.shape[0]
     size = 2 * zones
     year = forcing.outdoor.shape[0]
@@ -366,7 +374,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
         step = first_step + count
         if step >= year:
             step -= year
-        hour = step // steps_per_hour
+        hour = step if steps_per_hour == 1 else step // steps_per_hour
         outdoor = forcing.outdoor[step]
         if main < 0:
             matrix[:] = 0.0
@@ -445,7 +453,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
             p[at.CURRENT_B + e] = p[at.TOTAL_B + e] * forcing.ground[lanes.ground[i, 1], hour]
 
         for i in range(segments.shape[0]):
-            q, many = p[segments[i, 1] :], segments[i, 3]
+            q, many = p[segments[i, 1] :], segments[i, 2]
             if segments[i, 0] == 1:
                 one_face(q, many, natural_inside)
             else:
@@ -551,14 +559,18 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
                 kind = COOLING_HOURS
 
         show_zones(p, runs, pairs, answer)
+        weights = (
+            hours_per_step if kind == HEATING_HOURS else 0.0,
+            hours_per_step if kind == COOLING_HOURS else 0.0,
+            hours_per_step if kind == IDLE_HOURS else 0.0,
+        )
         kept = 0.0
         for i in range(segments.shape[0]):
-            q, many = p[segments[i, 1] :], segments[i, 3]
-            out = sums.flow[kind * all_lanes + segments[i, 2] :]
+            q, many = p[segments[i, 1] :], segments[i, 2]
             if segments[i, 0] == 1:
-                kept += close_one(q, out, many, hours_per_step)
+                kept += close_one(q, many, weights)
             else:
-                kept += close_two(q, out, many, hours_per_step)
+                kept += close_two(q, many, weights)
 
         if is_counted:
             if not has_settled:
@@ -568,12 +580,15 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
             for z in range(zones):
                 tally.air[z, hour] += answer[z] * hours_per_step
                 tally.infiltration[z, hour] += leak[z] * hours_per_step
-                sums.beam[z, kind] += forcing.beam[z, hour] * hours_per_step
-                sums.diffuse[z, kind] += forcing.diffuse[z, hour] * hours_per_step
+                if lanes.is_lit[z]:
+                    sums.beam[z, kind] += forcing.beam[z, hour] * hours_per_step
+                    sums.diffuse[z, kind] += forcing.diffuse[z, hour] * hours_per_step
                 if air.is_conditioned[z]:
                     given = plant[z] * hours_per_step
-                    tally.heating[z, hour] += max(given, 0.0)
-                    tally.cooling[z, hour] += max(-given, 0.0)
+                    if given > 0.0:
+                        tally.heating[z, hour] += given
+                    elif given < 0.0:
+                        tally.cooling[z, hour] -= given
                     warmth = (answer[z] - outdoor) * hours_per_step
                     sums.warmth[z, kind] += warmth
                     tally.leakage[z, kind] += rho_cp * open_leak[z] * warmth
