@@ -275,10 +275,10 @@ def _lane_operations(faces: int) -> int:
     weights = (1.0, 0.0, 0.0)
     _Counted.done = 0
     if faces == 1:
-        loop.one_face.py_func(row, 1, True)
+        loop.one_face.py_func(row, 1, True, 1.0, 1.0)
         loop.close_one.py_func(row, 1, weights)
     else:
-        loop.two_faces.py_func(row, 1, True)
+        loop.two_faces.py_func(row, 1, True, 1.0, 1.0)
         loop.close_two.py_func(row, 1, weights)
     return _Counted.done
 

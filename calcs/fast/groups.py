@@ -21,6 +21,10 @@ from calcs.network import Options
 FloatArray = NDArray[np.float64]
 
 START_C = 20.0
+SUN_ROWS = (
+    (at.BEAM_A, at.DIFFUSE_A, at.MORE_SUN_A),
+    (at.BEAM_B, at.DIFFUSE_B, at.MORE_SUN_B),
+)
 Light = tuple[Row, float]  # a row of sun and the share of it, W/m²
 LEAST_BACKING_W_PER_M2K = 0.05
 INSIDE_FILM_W_PER_M2K = 8.0
@@ -230,11 +234,22 @@ class _Builder:
         by_row[:, [at.SELF_A // WIDTH, at.SELF_B // WIDTH]] = 1.0
         outer: list[tuple[int, Group]] = []
         ground: list[tuple[int, int]] = []
+        light_in = (self.assembly.forcing.beam + self.assembly.forcing.diffuse).sum(axis=1)
+        most_lit = int(light_in.argmax())
+        more: list[tuple[int, int, float, float]] = []
         for lane, group in found.lanes:
             place = place_of(lane)
             for row, value in self._constants(group).items():
                 rows[place + row] = value
             e = group.members[0]
+            zone_b = c["zone_b"][e] if c["zone_b"][e] >= 0 else c["zone_a"][e]
+            for zone, (beam, diffuse, sun) in zip((c["zone_a"][e], zone_b), SUN_ROWS, strict=True):
+                if zone == most_lit:
+                    continue
+                if light_in[zone] > 0.0:
+                    shares = float(rows[place + beam]), float(rows[place + diffuse])
+                    more.append((place + sun, zone, *shares))
+                rows[[place + beam, place + diffuse]] = 0.0
             if c["zone_b"][e] == OUTDOOR_FACE:
                 outer.append((place, group))
             elif c["zone_b"][e] == GROUND_FACE:
@@ -251,7 +266,10 @@ class _Builder:
                 segments=np.array(found.segments, dtype=np.int64).reshape(-1, 3),
                 runs=np.array(found.runs, dtype=np.int64).reshape(-1, 3),
                 pairs=np.array(found.pairs, dtype=np.int64).reshape(-1, 3),
-                is_lit=np.array(self._lit()),
+                is_lit=light_in > 0.0,
+                most_lit=np.array([most_lit]),
+                more_sun=np.array([item[:2] for item in more], dtype=np.int64).reshape(-1, 2),
+                more_share=np.array([item[2:] for item in more]).reshape(-1, 2),
                 outer=np.array(places, dtype=np.int64).reshape(-1, 2),
                 ground=np.array(ground, dtype=np.int64).reshape(-1, 2),
                 heated=np.array([self._main_zone(found.pairs)]),
@@ -369,11 +387,6 @@ class _Builder:
         return (
             float(reach @ beam), float(reach @ diffuse), float(rest @ beam), float(rest @ diffuse),
         )  # fmt: skip
-
-    def _lit(self) -> list[bool]:
-        forcing = self.assembly.forcing
-        zones = range(len(self.conditioned))
-        return [bool(forcing.beam[z].any() or forcing.diffuse[z].any()) for z in zones]
 
     def _sun_weight(self) -> FloatArray:
         """Share of each zone's sun that the conditioned space keeps, as the full loop counts it."""

@@ -15,7 +15,7 @@ import numpy as np
 
 WIDTH = 64
 FILL = 4
-ROWS = 81
+ROWS = 79
 BLOCK = ROWS * WIDTH
 UNCOUNTED = 3  # kind of hour before the year begins
 
@@ -30,7 +30,7 @@ UNCOUNTED = 3  # kind of hour before the year begins
  # ... a gap whose conductance follows its temperature; sun let in that falls on the faces ...
  GAP, GAP_SLOPE, GAP_STAR, BEAM_A, DIFFUSE_A, BEAM_B, DIFFUSE_B,
  # what the step brings: the outer face (see `outside`), light in the inner pane, zones ...
- TOTAL_B, CURRENT_B, LIGHT_A, AIR_A, RADIANT_A, AIR_B, RADIANT_B, LIT_A, DIM_A, LIT_B, DIM_B,
+ TOTAL_B, CURRENT_B, LIGHT_A, AIR_A, RADIANT_A, AIR_B, RADIANT_B, MORE_SUN_A, MORE_SUN_B,
  # ... the state ...
  END_A, END_B, STATE_1, STATE_2, STATE_3, STATE_4,
  # ... coefficients of the step, sun, and answers to no zone at all and to a unit drive ...
@@ -41,7 +41,7 @@ UNCOUNTED = 3  # kind of hour before the year begins
  AIR_AIR_B, AIR_STAR_B, STAR_STAR_B, TO_AIR_B, TO_STAR_B,
  AIR_AIR, AIR_STAR, STAR_AIR, STAR_STAR,
  # ... and what left by face b, less light in the panes, over the hours of each kind. [Wh]
- FLOW_HEATING, FLOW_COOLING, FLOW_IDLE) = (WIDTH * row for row in range(81))  # fmt: skip
+ FLOW_HEATING, FLOW_COOLING, FLOW_IDLE) = (WIDTH * row for row in range(79))  # fmt: skip
 
 
 class Lanes(NamedTuple):
@@ -52,6 +52,9 @@ class Lanes(NamedTuple):
     runs: np.ndarray  # of lanes with one face in a zone: zone, place, lanes
     pairs: np.ndarray  # lane with two: place, zone a, zone b
     is_lit: np.ndarray  # z, whether windows let sun in
+    most_lit: np.ndarray  # the zone whose sun BEAM and DIFFUSE are shares of
+    more_sun: np.ndarray  # face in another lit zone: place of its sun in rows, zone
+    more_share: np.ndarray  # the same: shares of beam and of diffuse, 1/m²
     outer: np.ndarray  # outdoor face: place in rows, row of the light in its inner pane or -1
     ground: np.ndarray  # ground face: place in rows, row of the ground temperature
     heated: np.ndarray  # the zone with a plant when it is the only one all others hang on, or -1

@@ -30,7 +30,7 @@ D1, D2, D3 = 23.312709516597533, 23.68683013235676, 0.7283088245169628
 
 
 @compiled_loosely
-def one_face(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba infers
+def one_face(p, lanes, natural_inside, beam, diffuse):  # type: ignore[no-untyped-def]  # numba infers
     """Groups with one face in a zone: their answers, and what each asks of its zone."""
     for e in range(lanes):
         air, star = p[at.AIR_A + e], p[at.RADIANT_A + e]
@@ -50,9 +50,8 @@ def one_face(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba
         gap = p[at.GAP + e] * (1.0 + p[at.GAP_SLOPE + e] * (middle - GAS_REFERENCE_C))
         gap += p[at.GAP_STAR + e] * (warm * warm * warm)
         link = p[at.ACROSS + e] + gap
-        beam, diffuse = p[at.LIT_A + e], p[at.DIM_A + e]
-        sun_a = p[at.BEAM_A + e] * beam + p[at.DIFFUSE_A + e] * diffuse
-        sun_b = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse
+        sun_a = p[at.BEAM_A + e] * beam + p[at.DIFFUSE_A + e] * diffuse + p[at.MORE_SUN_A + e]
+        sun_b = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse + p[at.MORE_SUN_B + e]
         own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
         own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
         own_a += p[at.SHARE_4A + e] * p[at.STATE_4 + e] + p[at.LIGHT_A + e] + sun_a
@@ -81,7 +80,7 @@ def one_face(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba
 
 
 @compiled_loosely
-def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numba infers
+def two_faces(p, lanes, natural_inside, beam, diffuse):  # type: ignore[no-untyped-def]  # numba infers
     """Groups with both faces in zones: their answers, and what each asks of the two zones."""
     for e in range(lanes):
         temperature_a, temperature_b = p[at.END_A + e], p[at.END_B + e]
@@ -106,8 +105,8 @@ def two_faces(p, lanes, natural_inside):  # type: ignore[no-untyped-def]  # numb
         ra = p[at.STAR_A + e] * (mean * mean * mean)
         mean = 0.5 * (temperature_b + star_b) + KELVIN
         rb = p[at.STAR_B + e] * (mean * mean * mean)
-        sun_a = p[at.BEAM_A + e] * p[at.LIT_A + e] + p[at.DIFFUSE_A + e] * p[at.DIM_A + e]
-        sun_b = p[at.BEAM_B + e] * p[at.LIT_B + e] + p[at.DIFFUSE_B + e] * p[at.DIM_B + e]
+        sun_a = p[at.BEAM_A + e] * beam + p[at.DIFFUSE_A + e] * diffuse + p[at.MORE_SUN_A + e]
+        sun_b = p[at.BEAM_B + e] * beam + p[at.DIFFUSE_B + e] * diffuse + p[at.MORE_SUN_B + e]
         own_a = p[at.STORE_A + e] * temperature_a + p[at.SHARE_1A + e] * p[at.STATE_1 + e]
         own_a += p[at.SHARE_2A + e] * p[at.STATE_2 + e] + p[at.SHARE_3A + e] * p[at.STATE_3 + e]
         own_a += p[at.SHARE_4A + e] * p[at.STATE_4 + e] + sun_a
@@ -314,6 +313,12 @@ def settle_star(own, right, to_main, from_main, share, main, limits, inverse, an
 
 
 @compiled_loosely
+def four(p, e):  # type: ignore[no-untyped-def]  # numba infers
+    """Sum of four lanes side by side."""
+    return (p[e] + p[e + 1]) + (p[e + 2] + p[e + 3])
+
+
+@compiled_loosely
 def show_zones(p, runs, pairs, state):  # type: ignore[no-untyped-def]  # numba infers
     """Write the temperatures of zones beside the lanes that touch them."""
     zones = state.shape[0] // 2
@@ -358,7 +363,7 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
     year = forcing.outdoor.shape[0]
     hours_per_step = 1.0 / steps_per_hour
     per_second = steps_per_hour / 3600.0
-    main = lanes.heated[0]
+    main, lit = lanes.heated[0], lanes.most_lit[0]
 
     own, right = np.zeros((zones, 3)), np.zeros((zones, 2))
     to_main, from_main = np.zeros((zones, 4)), np.zeros((zones, 4))
@@ -378,6 +383,23 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
         outdoor = forcing.outdoor[step]
         if main < 0:
             matrix[:] = 0.0
+
+        # What the step brings to the faces: written well before it is read several at a time.
+        for i in range(outer):
+            e = lanes.outer[i, 0]
+            p[at.TOTAL_B + e] = series.total[i, step]
+            p[at.CURRENT_B + e] = series.current[i, step] - series.fall[i, step] * p[at.END_B + e]
+            if lanes.outer[i, 1] >= 0:
+                p[at.LIGHT_A + e] = series.light[lanes.outer[i, 1], step]
+        for i in range(grounds):
+            e = lanes.ground[i, 0]
+            p[at.CURRENT_B + e] = p[at.TOTAL_B + e] * forcing.ground[lanes.ground[i, 1], hour]
+        beam, diffuse = forcing.beam[lit, hour], forcing.diffuse[lit, hour]
+        for i in range(lanes.more_sun.shape[0]):
+            # Faces in further zones that the sun is let into.
+            z = lanes.more_sun[i, 1]
+            more = lanes.more_share[i, 0] * forcing.beam[z, hour]
+            p[lanes.more_sun[i, 0]] = more + lanes.more_share[i, 1] * forcing.diffuse[z, hour]
 
         # Moving air.
         for z in range(zones):
@@ -426,49 +448,23 @@ def run(  # type: ignore[no-untyped-def]  # numba infers
             else:
                 from_main[source, 0] -= flow
 
-        # What the step brings to outer faces.
-        for i in range(outer):
-            e = lanes.outer[i, 0]
-            p[at.TOTAL_B + e] = series.total[i, step]
-            p[at.CURRENT_B + e] = series.current[i, step] - series.fall[i, step] * p[at.END_B + e]
-            if lanes.outer[i, 1] >= 0:
-                p[at.LIGHT_A + e] = series.light[lanes.outer[i, 1], step]
-        for i in range(runs.shape[0]):
-            z, q = runs[i, 0], p[runs[i, 1] :]
-            if lanes.is_lit[z]:
-                beam, diffuse = forcing.beam[z, hour], forcing.diffuse[z, hour]
-                for e in range(runs[i, 2]):
-                    q[at.LIT_A + e] = beam
-                    q[at.DIM_A + e] = diffuse
-        for i in range(pairs.shape[0]):
-            q, za, zb = p[pairs[i, 0] :], pairs[i, 1], pairs[i, 2]
-            if lanes.is_lit[za]:
-                q[at.LIT_A] = forcing.beam[za, hour]
-                q[at.DIM_A] = forcing.diffuse[za, hour]
-            if lanes.is_lit[zb]:
-                q[at.LIT_B] = forcing.beam[zb, hour]
-                q[at.DIM_B] = forcing.diffuse[zb, hour]
-        for i in range(grounds):
-            e = lanes.ground[i, 0]
-            p[at.CURRENT_B + e] = p[at.TOTAL_B + e] * forcing.ground[lanes.ground[i, 1], hour]
-
         for i in range(segments.shape[0]):
             q, many = p[segments[i, 1] :], segments[i, 2]
             if segments[i, 0] == 1:
-                one_face(q, many, natural_inside)
+                one_face(q, many, natural_inside, beam, diffuse)
             else:
-                two_faces(q, many, natural_inside)
+                two_faces(q, many, natural_inside, beam, diffuse)
 
         # What the lanes ask of their zones.
         for i in range(runs.shape[0]):
             z, q = runs[i, 0], p[runs[i, 1] :]
             air_air, air_star, star_star, to_air, to_star = 0.0, 0.0, 0.0, 0.0, 0.0
-            for e in range(runs[i, 2]):
-                air_air += q[at.AIR_AIR_A + e]
-                air_star += q[at.AIR_STAR_A + e]
-                star_star += q[at.STAR_STAR_A + e]
-                to_air += q[at.TO_AIR_A + e]
-                to_star += q[at.TO_STAR_A + e]
+            for e in range(0, runs[i, 2], at.FILL):
+                air_air += four(q, at.AIR_AIR_A + e)
+                air_star += four(q, at.AIR_STAR_A + e)
+                star_star += four(q, at.STAR_STAR_A + e)
+                to_air += four(q, at.TO_AIR_A + e)
+                to_star += four(q, at.TO_STAR_A + e)
             own[z, 0] += air_air
             own[z, 1] += air_star
             own[z, 2] += star_star
