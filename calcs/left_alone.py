@@ -32,7 +32,11 @@ def left_alone(
                       reason_facts={"leak25_m3_per_s": leak25_m3_per_s(house.ducts)})
         )  # fmt: skip
     found += _foundations(house) + _fireplace(house, offered)
+    # What has to be made safe first is not left alone, whatever its age.
+    unsafe = {repair.target_id for repair in house.repairs}
     for item in findings:
+        if item.equipment_id in unsafe:
+            continue
         if item.verdict in ("leave_alone", "plan_change", "unknown_age"):
             found.append(
                 LeftAlone(

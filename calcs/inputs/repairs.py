@@ -19,9 +19,14 @@ REPAIR_KINDS = (
 
 @dataclass(frozen=True, kw_only=True)
 class Repair(Checked):
-    """One repair that is due; `hazards` are the kinds of open hazard that it removes."""
+    """One repair that is due.
+
+    `hazards` are the kinds of open hazard that it removes; `target_id` is the heating system or
+    water heater it makes safe, where it is one.
+    """
 
     id: str
     kind: str = choice(REPAIR_KINDS)
     hazards: tuple[str, ...] = ()
     name: str = ""
+    target_id: str = ""

@@ -23,7 +23,6 @@ from portal.core.actors import Actor, SystemActor
 from portal.core.errors import DomainError
 from portal.core.states import move
 from portal.intake import selectors as intake
-from portal.intake import verdicts
 from portal.intake.document import Document, Reader
 from portal.intake.hazards import FIX_FIRST, STOP_NOW, Hazard
 from portal.intake.models import FieldRecord
@@ -108,7 +107,7 @@ def run_execute(*, run: ModelRun, ticket: jobs.Ticket) -> None:
             longitude_deg=run.weather.longitude_deg,
             elevation_m=run.weather.elevation_m,
         )
-        recorded = house = replace(house, repairs=repairs_of(hazards))
+        recorded = house = replace(house, repairs=repairs_of(hazards, Reader(document)))
         year = weather.year_for(run.weather)
         given = prices.prices_for_model(day, rate_code=run.casefile.participation.account.rate_code)
         progress = _progress(run, ticket)
@@ -166,13 +165,15 @@ def blocked_by(hazards: Iterable[Hazard]) -> dict[str, tuple[str, ...]]:
 
 
 def unsafe_in(document: Document) -> frozenset[str]:
-    """Heating systems and water heaters whose burner failed a safety test."""
-    reader = Reader(document)
-    failed = {judged.item for judged in verdicts.judge(reader) if judged.endangers}
+    """Heating systems and water heaters that are replaced because no repair makes them safe.
+
+    A burner that fails a test is repaired first, with its vent and its air; one whose heat
+    exchanger is in doubt is not repaired (common practice, no source).
+    """
     return frozenset(
         str(burner.value("system"))
-        for burner in reader.items("combustion_appliances")
-        if burner.key in failed and burner.value("system")
+        for burner in Reader(document).items("combustion_appliances")
+        if "heat_exchanger" in burner.chosen("flags") and burner.value("system")
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from calcs.inputs import Repair
+from portal.intake.document import Reader
 from portal.intake.hazards import Hazard
 
 # Kind of hazard -> kind of repair. What a licensed trade does not simply repair (asbestos, old
@@ -21,8 +22,15 @@ REPAIR_OF = {
 }
 
 
-def repairs_of(hazards: Iterable[Hazard]) -> tuple[Repair, ...]:
-    """One repair for each place: a burner that fails two tests is repaired once."""
+def repairs_of(hazards: Iterable[Hazard], reader: Reader) -> tuple[Repair, ...]:
+    """One repair for each place: a burner that fails two tests is repaired once.
+
+    Hazards of a record, and the reader of that record, which knows whose burner it is.
+    """
+    system_of = {
+        burner.key: str(burner.value("system") or "")
+        for burner in reader.items("combustion_appliances")
+    }
     found: dict[tuple[str, str], list[Hazard]] = {}
     for hazard in hazards:
         kind = REPAIR_OF.get(hazard.kind)
@@ -34,6 +42,7 @@ def repairs_of(hazards: Iterable[Hazard]) -> tuple[Repair, ...]:
             kind=kind,
             hazards=tuple(dict.fromkeys(hazard.kind for hazard in together)),
             name=together[0].where,
+            target_id=system_of.get(together[0].item, ""),
         )
         for (kind, _place), together in found.items()
     )

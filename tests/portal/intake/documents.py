@@ -5,6 +5,7 @@ from typing import Any
 from portal.core import units
 from portal.intake import document, sheet
 from portal.intake.document import Document, Reader
+from tests.factories.intake import ranch_document
 
 
 def entry(value: Any, unit: str | None = None, *, over: bool = False) -> dict[str, Any]:
@@ -54,3 +55,11 @@ def _entry(field: sheet.Field | None, value: Any) -> dict[str, Any]:
 def reader(house: dict[str, Any] | None = None, **groups: list[dict[str, Any]]) -> Reader:
     """Read access to such a document."""
     return Reader(made(house, **groups))
+
+
+def changed(group: str, number: int = 0, **values: Any) -> dict[str, Any]:
+    """The ranch with some entries of one item replaced."""
+    document = ranch_document()
+    fields = made(**{group: [values]})["items"][group][0]["fields"]
+    document["items"][group][number]["fields"].update(fields)
+    return document

@@ -9,19 +9,11 @@ from portal.intake import checks, hazards
 from portal.intake.hazards import FIX_FIRST, STOP_NOW, WITH_CARE
 from portal.intake.sheet.barriers import BARRIER_KINDS
 from tests.factories.intake import ranch_document
-from tests.portal.intake.documents import made
+from tests.portal.intake.documents import changed, made
 
 
 def kinds(document: Any) -> dict[str, hazards.Hazard]:
     return {hazard.kind: hazard for hazard in hazards.find(document)}
-
-
-def changed(group: str, number: int = 0, **values: Any) -> dict[str, Any]:
-    """The ranch with some entries of one item replaced."""
-    document = ranch_document()
-    fields = made(**{group: [values]})["items"][group][0]["fields"]
-    document["items"][group][number]["fields"].update(fields)
-    return document
 
 
 def test_sound_ranch_has_only_what_is_worked_around() -> None:

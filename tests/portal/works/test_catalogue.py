@@ -2,21 +2,30 @@
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from calcs.inputs import Repair
+from calcs.left_alone import left_alone
 from calcs.measures import measures_for
 from calcs.measures.lives import LIVES
 from calcs.measures.measure import Measure
+from calcs.results import EquipmentFinding
 from portal.core.units import convert
+from portal.intake import hazards
+from portal.intake.document import Reader
 from portal.intake.hazards import base, seen
 from portal.modeling import measure_words
-from portal.modeling.translation.repairs import REPAIR_OF
+from portal.modeling.services import unsafe_in
+from portal.modeling.translation.repairs import REPAIR_OF, repairs_of
 from portal.rebates.measures import RULE_MEASURE
 from portal.reports import owner_words
 from portal.works.specifications import SPECIFICATIONS, specification_for
 from tests.factories.catalogue_houses import EVERY_HOUSE, neglected_ranch
+from tests.factories.houses import ranch_1958
+from tests.portal.intake.documents import changed
 
 PRICES = {
     line["measure"]: line
@@ -165,3 +174,31 @@ def test_combustion_work_is_for_licensed_trades() -> None:
         "furnace_replacement",
     ):
         assert "Licensed" in str(specification_for(kind).trade), kind
+
+
+def test_a_failing_burner_is_repaired_first_and_never_left_alone() -> None:
+    """Spillage calls for the vent, carbon monoxide for the burner; only a heat exchanger in doubt
+    is replaced (common practice, no source)."""
+    document = changed("combustion_appliances", spillage_worst=(200, "s"))
+    reader = Reader(document)
+    due = repairs_of(hazards.find(document), reader)
+    spilled = {item.kind for item in due if "spillage" in item.hazards}
+    assert spilled == {"vent"}
+    targets = {item.target_id for item in due}
+    assert "water-heater" in targets
+    assert unsafe_in(document) == frozenset()
+    cracked = changed("combustion_appliances", flags=["heat_exchanger"])
+    assert "water-heater" in unsafe_in(cracked)
+    house = replace(
+        ranch_1958(),
+        repairs=(Repair(id="vent", kind="vent", target_id="water-heater"),),
+    )
+    young = EquipmentFinding(
+        equipment_id="water-heater", kind="water_heater:storage", year_installed=2021,
+        age_years=5.0, life_years=11.0, life_source="", leave_until_year=2032,
+        efficiency_today=0.59, efficiency_minimum_new=0.58, efficiency_best_new=0.7,
+        saving_now_usd=0.0, saving_at_failure_usd=0.0, npv_now_usd=None, npv_at_failure_usd=None,
+        verdict="leave_alone", reason_key="in_the_first_half_of_its_life",
+    )  # fmt: skip
+    assert "water-heater" in {item.item_id for item in left_alone(ranch_1958(), (), (young,))}
+    assert "water-heater" not in {item.item_id for item in left_alone(house, (), (young,))}

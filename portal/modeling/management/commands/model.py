@@ -20,6 +20,7 @@ from calcs.inputs import EnergyPrices, house_to_dict
 from calcs.rates import Rate
 from portal.core.errors import DomainError
 from portal.intake import uploads
+from portal.intake.document import Reader
 from portal.intake.hazards import find
 from portal.modeling import bill_words, prices, printout, usage_file
 from portal.modeling import weather as stations
@@ -67,7 +68,7 @@ class Command(BaseCommand):
                 name=options["file"].stem,
             )
             hazards = find(document)
-            house = replace(house, repairs=repairs_of(hazards))
+            house = replace(house, repairs=repairs_of(hazards, Reader(document)))
             energy = json.loads(options["prices"].read_text(encoding="utf-8"))
             in_year = options["year"] or date.fromisoformat(energy["from_on"]).year
             given = replace(_prices(energy), rates=_rates(options))
