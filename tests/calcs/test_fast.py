@@ -33,8 +33,8 @@ from calcs.weather import read_weather
 from tests.calcs.buildings import BATT, GREENSBORO, house
 
 LOOP_PARTS = (
-    "one_face", "two_faces", "close_one", "close_two", "settle_star", "settle_plant", "show_zones", "four",
-    "run",
+    "one_face", "two_faces", "close_one", "close_two", "settle_star", "settle_plant", "show_zones",
+    "four", "run",
 )  # fmt: skip
 
 
