@@ -347,6 +347,7 @@ def test_four_people_walk_one_home_from_request_to_claim(stage: Stage, tmp_path:
         admin.go(f"/desk/claims/{claim.number}/")
         owner.go("/home/")
         auditor.go("/today/")
+        auditor.go("/run/formulas/leakage_area/?coefficient_m3_per_s_pa_n=100&exponent=1.4")
 
     position = CasePosition.objects.get(casefile=casefile)
     assert (position.stage, position.next_action) == ("payment", "check_claim")
