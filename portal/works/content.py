@@ -1,6 +1,6 @@
 """What a work scope says, from the reserved request, its model run and the field record."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from portal.core.units import convert
 from portal.intake import selectors as intake
 from portal.intake.document import Reader
+from portal.intake.hazards import Hazard
 from portal.modeling import measure_words
 from portal.modeling import selectors as modeling
 from portal.modeling.results import Analysis, MeasureResult
@@ -62,17 +63,7 @@ def scope_content(*, request: SubsidyRequest, award: Award) -> ScopeContent:
     prices = {line.measure: line.amount_usd for line in request.quote.lines.all()}
     chosen = _in_order(analysis, request.measures)
     lines = tuple(_lines(chosen, reader, prices, hazards))
-    held_by = tuple(
-        dict.fromkeys(
-            hazard.words
-            for hazard in hazards
-            for item in chosen
-            if hazard.severity in ("stop_now", "fix_first")
-            and ("*" in hazard.blocks or item.kind in hazard.blocks)
-            # A repair is not held by what it repairs.
-            and hazard.kind not in item.reason_facts.get("clears", ())
-        )
-    )
+    held_by = held_words(chosen, hazards)
     header = {
         "home": _home(request, reader),
         "people": _people(request, record, award),
@@ -91,6 +82,21 @@ def scope_content(*, request: SubsidyRequest, award: Award) -> ScopeContent:
         "record": record.pk,
     }
     return ScopeContent(header=header, lines=lines, held_by=held_by)
+
+
+def held_words(chosen: Iterable[MeasureResult], hazards: Iterable[Hazard]) -> tuple[str, ...]:
+    """Open hazards that hold the chosen work, in words; a repair is not held by what it repairs."""
+    work = list(chosen)
+    return tuple(
+        dict.fromkeys(
+            hazard.words
+            for hazard in hazards
+            for item in work
+            if hazard.severity in ("stop_now", "fix_first")
+            and ("*" in hazard.blocks or item.kind in hazard.blocks)
+            and hazard.kind not in item.reason_facts.get("clears", ())
+        )
+    )
 
 
 def _in_order(analysis: Analysis, measures: list[str]) -> list[MeasureResult]:

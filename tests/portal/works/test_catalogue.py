@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -22,6 +23,7 @@ from portal.modeling.services import unsafe_in
 from portal.modeling.translation.repairs import REPAIR_OF, repairs_of
 from portal.rebates.measures import RULE_MEASURE
 from portal.reports import owner_words
+from portal.works.content import held_words
 from portal.works.specifications import SPECIFICATIONS, specification_for
 from tests.factories.catalogue_houses import EVERY_HOUSE, neglected_ranch
 from tests.factories.houses import ranch_1958
@@ -202,3 +204,15 @@ def test_a_failing_burner_is_repaired_first_and_never_left_alone() -> None:
     )  # fmt: skip
     assert "water-heater" in {item.item_id for item in left_alone(ranch_1958(), (), (young,))}
     assert "water-heater" not in {item.item_id for item in left_alone(house, (), (young,))}
+
+
+def test_a_scope_with_only_the_repair_is_not_held_by_what_it_repairs() -> None:
+    document = changed("combustion_appliances", spillage_worst=(200, "s"))
+    found = hazards.find(document)
+    repair, sealing = (
+        SimpleNamespace(kind=kind, reason_facts={"clears": clears})
+        for kind, clears in (("vent_repair", ["spillage"]), ("attic_air_sealing", []))
+    )
+    assert held_words([sealing], found)
+    assert not held_words([repair], found)
+    assert held_words([repair, sealing], found) == held_words([sealing], found)
