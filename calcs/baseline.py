@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 
 from calcs.burners import regain_share
 from calcs.components import components_of
+from calcs.cooling_coils import short_cooling_hours
 from calcs.end_uses import HOUR_SHAPES
 from calcs.equipment import burn, cool, idle_share, steady_state
 from calcs.house import HOUSE, zone_of
@@ -50,14 +52,17 @@ def evaluate(house: House, weather: WeatherYear, *, prices: EnergyPrices, year: 
     for use in thermal.uses:
         table[use.end_use, use.fuel] = table[use.end_use, use.fuel] + use.monthly_j
     short_hours = _heat(house, thermal, weather, table, year)
-    _cool(house, thermal, weather, table)
+    short_cooling = _cool(house, thermal, weather, table)
     _run_fans(house, table)
     end_uses = tuple(
         EndUseEnergy(end_use=use, fuel=fuel, monthly_j=tuple(float(v) for v in table[use, fuel]))
         for use, fuel in sorted(table, key=lambda key: (END_USES.index(key[0]), key[1]))
         if table[use, fuel].any()
     )
-    return _baseline(house, thermal, end_uses, prices, short_hours)
+    return replace(
+        _baseline(house, thermal, end_uses, prices, short_hours),
+        unmet_cooling_hours=short_cooling,
+    )
 
 
 def _heat(
@@ -110,7 +115,8 @@ def _coil(house: House, thermal: Thermal, given_w: FloatArray, year: int) -> tup
     return boiler.fuel, thermal.coil_j / steady + idle_w * stays_hot * idle_hours * 3600.0
 
 
-def _cool(house: House, thermal: Thermal, weather: WeatherYear, table: MonthlyByUse) -> None:
+def _cool(house: House, thermal: Thermal, weather: WeatherYear, table: MonthlyByUse) -> int:
+    short_hours = 0
     for system in house.cooling:
         share = system.load_share
         sensible = thermal.cooling_w * share
@@ -125,6 +131,14 @@ def _cool(house: House, thermal: Thermal, weather: WeatherYear, table: MonthlyBy
             wet_bulb_excess=thermal.wet_bulb_excess_k,
         )
         table["cooling", "electricity"] = table["cooling", "electricity"] + monthly(power) * 3600.0
+        short = short_cooling_hours(
+            system,
+            sensible + latent,
+            weather.dry_bulb_c,
+            wet_bulb_excess=thermal.wet_bulb_excess_k,
+        )
+        short_hours = max(short_hours, short)
+    return short_hours
 
 
 def _run_fans(house: House, table: MonthlyByUse) -> None:

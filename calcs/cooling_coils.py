@@ -18,6 +18,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from calcs._jit import compiled
+from calcs.burners import SHORT_AFTER_H, behind_wh
 from calcs.heat_pumps import part_load_factor
 from calcs.inputs import CoolingSystem
 from calcs.network import FloatArray
@@ -261,3 +262,15 @@ def capacity_w(
     return system.capacity_w * np.clip(
         share * (1.0 + CAPACITY_PER_WET_BULB_K * wet_bulb_excess), 0.4, 1.6
     )
+
+
+def short_cooling_hours(
+    system: CoolingSystem,
+    total_w: FloatArray,
+    outdoor_c: FloatArray,
+    *,
+    wet_bulb_excess: FloatArray | float = 0.0,
+) -> int:
+    """Hours that end more than an hour of rated output behind; the next hours make up the rest."""
+    owed = behind_wh(total_w, capacity_w(system, outdoor_c, wet_bulb_excess))
+    return int((owed > SHORT_AFTER_H * system.capacity_w).sum())

@@ -139,24 +139,57 @@ def _duct_share(systems: tuple[object, ...]) -> float:
 def _runs_outside(house: House, ducts: Ducts) -> bool:
     if ducts.outside_share <= 0.0:
         return False
-    zones = {zone_of(house, ducts.supply_location), zone_of(house, ducts.return_location)}
-    return zones != {HOUSE}
+    places = (*_supply(ducts), *_return(ducts))
+    return any(zone_of(house, space) != HOUSE for space, _share in places)
+
+
+Places = tuple[tuple[str, float], ...]
+
+
+def _supply(ducts: Ducts) -> Places:
+    """Spaces of the supply side and their shares of it."""
+    parts = tuple((part.space, part.share) for part in ducts.supply_parts)
+    return parts or ((ducts.supply_location, 1.0),)
+
+
+def _return(ducts: Ducts) -> Places:
+    """Spaces of the return side and their shares of it."""
+    parts = tuple((part.space, part.share) for part in ducts.return_parts)
+    return parts or ((ducts.return_location, 1.0),)
+
+
+SUPPLY_SHARE_OF_LOSS = 0.75  # the rest is the return's; common practice, no source
 
 
 def _spaces(ducts: Ducts) -> list[tuple[str, float]]:
-    """Where the loss goes: three quarters to the supply's space, the rest to the return's."""
-    if ducts.supply_location == ducts.return_location or ducts.return_location == "conditioned":
-        return [(ducts.supply_location, 1.0)]
-    return [(ducts.supply_location, 0.75), (ducts.return_location, 0.25)]
+    """Where the loss goes: three quarters to the supply's spaces, the rest to the return's."""
+    supply, back = _supply(ducts), _return(ducts)
+    is_return_inside = all(space == "conditioned" for space, _share in back)
+    weight = 1.0 if is_return_inside else SUPPLY_SHARE_OF_LOSS
+    found: dict[str, float] = {}
+    for places, part in ((supply, weight), (back, 1.0 - weight)):
+        for space, share in places:
+            found[space] = found.get(space, 0.0) + part * share
+    return [(space, share) for space, share in found.items() if share > 0.0]
+
+
+SUPPLY, RETURN = "supply side", "return side"
 
 
 def _around(
     house: House, weather: WeatherYear, air_c: dict[str, FloatArray] | None
 ) -> dict[str, FloatArray]:
-    """Air around the ducts by recorded space, in the house and outdoors. [°C]"""
+    """Air in the house, outdoors, and around each side of the ducts. [°C]
+
+    The standard's equation is linear in the temperatures around, so a side that runs through
+    several spaces sees their mean by its area in each.
+    """
     assert house.ducts is not None
-    spaces = ("conditioned", "outside", house.ducts.supply_location, house.ducts.return_location)
-    return {space: _air_in(house, space, weather, air_c) for space in spaces}
+    found = {space: _air_in(house, space, weather, air_c) for space in ("conditioned", "outside")}
+    for side, places in ((SUPPLY, _supply(house.ducts)), (RETURN, _return(house.ducts))):
+        first, *others = (share * _air_in(house, space, weather, air_c) for space, share in places)
+        found[side] = sum(others, first)
+    return found
 
 
 GUESSED_SHARE = {BASEMENT: 0.35, CRAWLSPACE: 0.5, "belly": 0.5, "garage": 0.7, "attic": 0.9}
@@ -189,7 +222,7 @@ def _system(ducts: Ducts, *, has_conduction: bool = True) -> DuctSystem:
         return min(flow, LARGEST_LEAK_SHARE * ducts.fan_flow_m3_per_s)
 
     share = ducts.outside_share if has_conduction else 0.0
-    is_return_inside = ducts.return_location == "conditioned"
+    is_return_inside = all(space == "conditioned" for space, _share in _return(ducts))
     return DuctSystem(
         fan_m3_per_s=ducts.fan_flow_m3_per_s,
         supply_leak_m3_per_s=leak(ducts.supply_leak25_m3_per_s),
@@ -236,8 +269,8 @@ def _duct_heating(
     return _linear(
         _system(ducts),
         capacity_w=capacity_w,
-        supply_k=indoor - around[ducts.supply_location],
-        return_k=indoor - around[ducts.return_location],
+        supply_k=indoor - around[SUPPLY],
+        return_k=indoor - around[RETURN],
         outdoor_k=indoor - around["outside"],
     )
 
@@ -249,8 +282,8 @@ def _duct_cooling(ducts: Ducts, house: House, around: dict[str, FloatArray]) -> 
     return _linear(
         _system(ducts),
         capacity_w=capacity,
-        supply_k=around[ducts.supply_location] - indoor,
-        return_k=around[ducts.return_location] - indoor,
+        supply_k=around[SUPPLY] - indoor,
+        return_k=around[RETURN] - indoor,
         outdoor_k=around["outside"] - indoor,
     )
 
@@ -261,8 +294,8 @@ def _air_share(
     """Part of the winter loss that leaks: the loss left with no conduction, over the whole."""
     cold = around["outside"] < 12.0
     indoor = around["conditioned"]
-    supply_k = (indoor - around[ducts.supply_location])[cold]
-    return_k = (indoor - around[ducts.return_location])[cold]
+    supply_k = (indoor - around[SUPPLY])[cold]
+    return_k = (indoor - around[RETURN])[cold]
     outdoor_k = (indoor - around["outside"])[cold]
     whole, leaks = (
         1.0

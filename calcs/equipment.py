@@ -10,9 +10,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calcs.burners import burner_site_w, idle_share, short_hours, steady_state
+from calcs.burners import (
+    SHORT_AFTER_H,
+    behind_wh,
+    burner_site_w,
+    idle_share,
+    short_hours,
+    steady_state,
+)
 from calcs.cooling_coils import cool
-from calcs.heat_pumps import heat_pump_cop, pumped_and_rest
+from calcs.heat_pumps import heat_pump_cop, pump_capacity_w, pumped_and_rest
 from calcs.inputs import HeatingSystem
 from calcs.network import FloatArray
 
@@ -116,7 +123,8 @@ def _heat_pump(system: HeatingSystem, load_w: FloatArray, outdoor_c: FloatArray)
         by_fuel[system.backup_fuel] = by_fuel.get(system.backup_fuel, 0.0) + extra
     else:
         # Without a back-up what is missing is made up with plug-in heaters, and said so.
-        short = int((rest > 0.02 * system.capacity_w).sum())
+        owed = behind_wh(load_w, pump_capacity_w(system, outdoor_c))
+        short = int((owed > SHORT_AFTER_H * system.capacity_w).sum())
         by_fuel["electricity"] = power + rest
     # The rating counts the fan; none is added.
     return Burned(by_fuel=by_fuel, fan_pump_w=np.zeros_like(pumped), short_hours=short)

@@ -127,6 +127,14 @@ def balance_point_c(
     return float(outdoor[int(is_short.argmax())]) if is_short.any() else None
 
 
+def pump_capacity_w(system: HeatingSystem, outdoor_c: FloatArray) -> FloatArray:
+    """Heat the compressor can give by outdoor temperature; none below the lock-out. [W]"""
+    capacity = system.capacity_w * capacity_share(outdoor_c, cold=cold_capacity(system))
+    if system.lockout_c is not None:
+        capacity = np.where(outdoor_c < system.lockout_c, 0.0, capacity)
+    return capacity
+
+
 def pumped_and_rest(
     system: HeatingSystem, load_w: FloatArray, outdoor_c: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -136,10 +144,7 @@ def pumped_and_rest(
     over the whole hour when the compressor cannot carry it. Below the lock-out only the back-up
     works.
     """
-    cold = cold_capacity(system)
-    capacity = system.capacity_w * capacity_share(outdoor_c, cold=cold)
-    if system.lockout_c is not None:
-        capacity = np.where(outdoor_c < system.lockout_c, 0.0, capacity)
+    capacity = pump_capacity_w(system, outdoor_c)
     pumped = np.minimum(load_w, capacity)
     if system.backup_fuel not in ("", "electricity") and system.distribution == "ducts":
         pumped = np.where(load_w > capacity, 0.0, pumped)

@@ -111,6 +111,7 @@ class Baseline:
     components: tuple[HeatLossPart, ...]
     heat_loss_w_per_k: float
     fixed_usd: float = 0.0
+    unmet_cooling_hours: int = 0
 
     def use_j(self, end_use: str, fuel: str | None = None) -> float:
         """Yearly energy of an end use, on one fuel or on all. [J]"""

@@ -123,8 +123,20 @@ class CoolingSystem(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
+class DuctPart(Checked):
+    """A part of one side of the ducts, by the space it runs through."""
+
+    space: str = choice(SPACES)
+    share: float = quantity("share of the side's area", 0.0, 1.0)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Ducts(Checked):
-    """Forced-air ducts outside the heated rooms; leakage is to outside, at 25 Pa."""
+    """Forced-air ducts outside the heated rooms; leakage is to outside, at 25 Pa.
+
+    The location of a side names where most of it runs; its parts, where they were recorded, say
+    where all of it runs, and their shares add to 1.
+    """
 
     supply_location: str = choice(SPACES, default="attic")
     return_location: str = choice(SPACES, default="attic")
@@ -137,6 +149,15 @@ class Ducts(Checked):
     fan_flow_m3_per_s: float = quantity("m³/s", 0.05, 3.0)
     operating_pressure_pa: float = quantity("Pa", 1.0, 250.0, default=25.0)
     outside_share: float = quantity("share of duct area", 0.0, 1.0, default=1.0)
+    supply_parts: tuple[DuctPart, ...] = ()
+    return_parts: tuple[DuctPart, ...] = ()
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for name in ("supply_parts", "return_parts"):
+            total = sum(part.share for part in getattr(self, name))
+            if getattr(self, name) and abs(total - 1.0) > 1e-6:
+                raise InputError(f"Ducts.{name} is {total:g} in all; it must be 1 (shares).")
 
 
 @dataclass(frozen=True, kw_only=True)

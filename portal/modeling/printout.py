@@ -122,6 +122,8 @@ def _head(house: House, analysis: Analysis, year: int) -> Iterator[str]:
         yield f"  {label.ljust(width)}  {value}"
     if base.unmet_heating_hours:
         yield f"  The heating falls short in {base.unmet_heating_hours} hours of the year."
+    if base.unmet_cooling_hours:
+        yield f"  The cooling falls short in {base.unmet_cooling_hours} hours of the year."
 
 
 def _hazards(hazards: Sequence[Hazard]) -> Iterator[str]:

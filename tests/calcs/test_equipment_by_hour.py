@@ -12,16 +12,17 @@ from hypothesis import strategies as st
 
 from calcs import burners, cooling_coils, heat_pumps, pipes
 from calcs.combustion import dew_point_c, fuel_analysis
-from calcs.distribution import pipe_factor, unbalanced_loss_per_k
+from calcs.distribution import delivery_of, pipe_factor, unbalanced_loss_per_k
 from calcs.ducts import DuctSystem, delivery_line, heating_delivery
 from calcs.end_uses import HOUR_SHAPES, heat_pump_heater_cop
 from calcs.equipment import burn
 from calcs.equipment_tables import cop_from_hspf
 from calcs.errors import InputError
-from calcs.inputs import CoolingSystem, HeatingSystem
+from calcs.inputs import CoolingSystem, DuctPart, HeatingSystem
 from calcs.unit_factors import celsius_from_fahrenheit
 from calcs.water_heating import daily_input_j, daily_input_of_months_j
 from tests.calcs.buildings import steady_weather
+from tests.factories.houses import ranch_1958
 
 FURNACE = HeatingSystem(
     id="f", kind="furnace", fuel="natural_gas", capacity_w=20_000.0, efficiency=0.80,
@@ -428,3 +429,41 @@ def test_water_of_months_is_the_formula_of_days():
             input_w=11_700.0,
         )  # fmt: skip
         assert month == pytest.approx(day, rel=1e-12)
+
+
+def with_ducts(**changes):
+    house = ranch_1958()
+    return replace(house, ducts=replace(house.ducts, **changes))
+
+
+def test_ducts_through_two_spaces_lose_between_what_each_alone_would():
+    """The standard's equation is linear in the air around: half and half is the mean."""
+    weather = steady_weather(dry_bulb_c=0.0)
+    air = {"house": np.full(8760, 20.0), "attic": np.full(8760, 4.0),
+           "crawlspace": np.full(8760, 12.0)}  # fmt: skip
+
+    def arrives(**changes):
+        return 1.0 / delivery_of(with_ducts(**changes), weather, air_c=air).heating.mean()
+
+    attic = arrives(supply_location="attic", return_location="attic")
+    crawl = arrives(supply_location="crawlspace", return_location="crawlspace")
+    parts = (DuctPart(space="attic", share=0.5), DuctPart(space="crawlspace", share=0.5))
+    both = delivery_of(with_ducts(supply_parts=parts, return_parts=parts), weather, air_c=air)
+    assert crawl < 1.0 / both.heating.mean() < attic
+    assert both.heating.mean() == pytest.approx((1.0 / attic + 1.0 / crawl) / 2.0, rel=1e-6)
+    lost = {factor.space: factor.heating.mean() for factor in both.factors}
+    assert lost["attic"] == pytest.approx(lost["crawlspace"])
+
+
+def test_parts_of_a_side_add_to_one():
+    with pytest.raises(InputError, match="supply_parts is 0"):
+        with_ducts(supply_parts=(DuctPart(space="attic", share=0.5),))
+
+
+def test_small_cooler_is_said_to_fall_short_and_a_large_one_is_not():
+    load = np.tile(np.concatenate([np.zeros(12), np.full(12, 6_000.0)]), 20)
+    outdoor = np.full(480, 35.0)
+    small = CoolingSystem(id="s", capacity_w=2_500.0)
+    large = CoolingSystem(id="l", capacity_w=7_000.0)
+    assert cooling_coils.short_cooling_hours(small, load, outdoor) > 100
+    assert cooling_coils.short_cooling_hours(large, load, outdoor) == 0

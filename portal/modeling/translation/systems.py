@@ -5,7 +5,7 @@ from typing import Any, TypeVar
 
 from calcs import combustion
 from calcs.errors import InputError
-from calcs.inputs import CoolingSystem, Ducts, Geometry, HeatingSystem, WaterHeater
+from calcs.inputs import CoolingSystem, DuctPart, Ducts, Geometry, HeatingSystem, WaterHeater
 from portal.core.units import convert
 from portal.modeling.translation.reading import Document, Reader
 
@@ -263,6 +263,8 @@ def ducts(document: Document, geometry: Geometry) -> Ducts | None:
         return_leak25_m3_per_s=return_leak,
         fan_flow_m3_per_s=fan_flow,
         outside_share=share,
+        supply_parts=_parts(supply),
+        return_parts=_parts(returns),
         **more,
     )
 
@@ -276,9 +278,24 @@ def _default_fan_flow(blown: list[Reader]) -> float:
 
 
 def _location(runs: list[Reader], *, default: str) -> str:
-    # The largest run stands for its side.
-    largest = max(runs, key=lambda item: item.si("area", default=0.0), default=None)
+    # The largest run outside the heated rooms stands for its side; how much of the ducts is
+    # outside is another field.
+    outside = [item for item in runs if item.value("location", default=default) != "conditioned"]
+    largest = max(outside or runs, key=lambda item: item.si("area", default=0.0), default=None)
     return default if largest is None else str(largest.value("location", default=default))
+
+
+def _parts(runs: list[Reader]) -> tuple[DuctPart, ...]:
+    """Spaces the runs outside the heated rooms go through, by their area; none for one space."""
+    areas: dict[str, float] = {}
+    for run in runs:
+        space = run.value("location", default="conditioned")
+        if space != "conditioned":
+            areas[space] = areas.get(space, 0.0) + run.si("area", default=0.0)
+    total = sum(areas.values())
+    if len(areas) < 2 or total <= 0.0:
+        return ()
+    return tuple(DuctPart(space=space, share=area / total) for space, area in areas.items())
 
 
 def _area(runs: list[Reader], default_m2: float) -> float:
