@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from calcs.calibration import for_sizing
 from calcs.derivations import derivations_of
 from calcs.errors import InputError
 from calcs.findings import early_value_of, findings_of
@@ -193,7 +194,7 @@ def analyse_house(
     steps = _Steps(progress, (4 + levers) * len(found))
     steps.stage("baseline")
     base = scene.run(house)
-    measures = _sized(found, base)
+    measures = _sized(found, scene.run(for_sizing(house)))
     steps.stage("measures")
     alone = {item.id: saving_between(base, scene.run(_alone(item, house, steps)))
              for item in measures}  # fmt: skip

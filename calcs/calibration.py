@@ -124,6 +124,36 @@ KNOBS = (
 )  # fmt: skip
 
 
+DESIGN_INDOOR_C = 21.1  # 70 °F, indoor winter design of the usual sizing procedure (memory)
+
+
+def for_sizing(house: House) -> House:
+    """The house that new equipment is sized for: what bills moved must not make it smaller.
+
+    A household that keeps 64 °F, or whose leaks the wind happens to spare, says how much is used
+    and not what the next one needs. Without a value fitted to bills it is the house itself.
+    """
+    fitted = {path for path, origin in house.origins.items() if origin.how == "fitted"}
+    if not fitted:
+        return house
+    control, leakage, used = house.thermostat, house.air_leakage, house.appliances
+    if "thermostat.heating_c" in fitted:
+        control = replace(control, heating_c=max(control.heating_c, DESIGN_INDOOR_C))
+    if "air_leakage.exposure_factor" in fitted:
+        leakage = replace(leakage, exposure_factor=max(leakage.exposure_factor, 1.0))
+    if "appliances.plug_factor" in fitted:
+        used = replace(used, plug_factor=min(used.plug_factor, 1.0))
+    return replace(
+        house,
+        thermostat=control,
+        air_leakage=leakage,
+        appliances=used,
+        conductance_factor=max(house.conductance_factor, 1.0)
+        if "conductance_factor" in fitted
+        else house.conductance_factor,
+    )
+
+
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Calibrated:
     """The house to go on with, and how it came about."""

@@ -17,7 +17,7 @@ import pytest
 from calcs import bills
 from calcs.baseline import evaluate
 from calcs.bills.reads import Read, clean
-from calcs.calibration import KNOBS, calibrate, months_of_model
+from calcs.calibration import KNOBS, calibrate, for_sizing, months_of_model
 from calcs.daily_weather import DailyWeather, normal_months
 from calcs.errors import InputError
 from calcs.inputs import house_from_dict, house_to_dict
@@ -130,6 +130,15 @@ def test_a_house_that_no_few_changes_explain_is_not_bent():
     assert found.house is RANCH
     assert found.calibration.best_tried
     assert found.calibration.fuels[0].recorded_j == found.calibration.fuels[0].fitted_j
+
+
+def test_equipment_is_not_sized_by_how_sparingly_a_household_lives():
+    found = calibrate(RANCH, bills_of(thermostat(heating_c=HEATING_C - 2.2)), run).house
+    assert found.thermostat.heating_c < HEATING_C - 1.5
+    assert for_sizing(RANCH) is RANCH
+    sized = for_sizing(found)
+    assert sized.thermostat.heating_c == pytest.approx(21.1)
+    assert run(sized).peak_heating_w >= run(RANCH).peak_heating_w > run(found).peak_heating_w
 
 
 def test_nothing_leaves_its_limits():
