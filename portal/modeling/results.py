@@ -20,6 +20,7 @@ from calcs.results import (
     LeftAlone,
     MeasureResult,
     Package,
+    RangeInput,
     Saving,
     Worth,
 )
@@ -40,6 +41,7 @@ __all__ = [
     "MeasureResult",
     "MeasuredSaving",
     "Package",
+    "RangeInput",
     "Reason",
     "Refusal",
     "Saving",

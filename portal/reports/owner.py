@@ -28,7 +28,7 @@ from portal.modeling import selectors as modeling
 from portal.modeling.models import ModelRun
 from portal.modeling.results import Analysis, MeasureResult, Saving
 from portal.rebates import rulings
-from portal.reports import charts, method
+from portal.reports import charts, method, range_words
 from portal.reports.drawing import draw_section
 from portal.reports.owner_words import ALSO, WHAT, WHO, WHO_ELSE, WHY, leave_words
 from portal.reports.section_input import section_input
@@ -67,6 +67,7 @@ class OwnerReport:
     rules: str = ""
     foot: str = ""
     photos: list[dict[str, str]] = field(default_factory=list)
+    ranges: dict[str, Any] = field(default_factory=dict)
 
     def plain(self) -> dict[str, Any]:
         """The report as JSON."""
@@ -124,7 +125,12 @@ def build(run: ModelRun) -> OwnerReport:
         tests=_tests(reader),
         not_seen=_not_seen(document),
         method=method.paragraphs(run, analysis),
-        derivations=method.derivations(analysis, _item_names(document)),
+        derivations=[
+            *method.derivations(analysis, _item_names(document)),
+            *method.program_derivations(analysis, subsidies, rules_name),
+            *method.tested_derivations(reader),
+        ],
+        ranges=range_words.context_rows(analysis),
         built_on=day(clock.today()),
         run=run.pk,
         engine_version=run.engine_version,
@@ -198,6 +204,8 @@ def _act(
         "why": str(WHY.get(item.reason_key, "")),
         "what": str(WHAT.get(item.kind, "")),
         "also": str(ALSO.get(item.kind, "")),
+        "price": range_words.price_words(item),
+        "made_of": f"saving:{item.id}" if item.saving is not None else f"saving_alone:{item.id}",
         "you_pay": whole_usd(cost - subsidy),
         "of": _of_words(cost, subsidy),
         "saves": _saves_words(saving),
@@ -258,8 +266,10 @@ def _payback(owner_usd: Decimal, saving: Saving, item: MeasureResult) -> str:
         )
     if years < 1.0:
         return _("Paid back within a year")
-    when = clock.today().year + round(years)
-    return _("Paid back by about %(year)d") % {"year": when}
+    full = item.cost_usd or 0.0
+    return range_words.payback_words(
+        item, years, owner_share=float(owner_usd) / full if full > 0.0 else 1.0
+    )
 
 
 # Less than this a year is nothing: a repair, or boards that only make room.
@@ -313,7 +323,10 @@ def _blocked(items: list[MeasureResult], hazards: tuple[Hazard, ...]) -> list[di
 
 def _leave(analysis: Analysis) -> list[dict[str, str]]:
     found = [
-        leave_words(item.subject, item.reason_key, item.reason_facts, item.look_again_year)
+        {
+            **leave_words(item.subject, item.reason_key, item.reason_facts, item.look_again_year),
+            "made_of": f"left_alone:{item.subject}/{item.item_id}/{item.reason_key}",
+        }
         for item in analysis.left_alone
     ]
     unique: dict[tuple[str, str], dict[str, str]] = {}
