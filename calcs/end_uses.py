@@ -337,7 +337,7 @@ def _draws(
     mixing = 1.0 - (heater.setpoint_c - USE_TEMPERATURE_C) / (heater.setpoint_c - mains)
     factor = people_factor(house) * house.hot_water_use.draw_factor * heater.load_share
     mixed = _mixed_draw_m3_per_day(max(house.geometry.bedrooms, 1)) * fixture_factor(house)
-    volume = factor * (mixing * mixed + APPLIANCE_DRAW_M3_PER_DAY)
+    volume = factor * (mixing * mixed + appliance_draw_m3_per_day(house))
     heat = volume * WATER_KG_PER_M3 * WATER_SPECIFIC_HEAT_J_PER_KG_K
     return heat * (heater.setpoint_c - mains), volume
 
