@@ -39,7 +39,7 @@ from calcs.network import (
     Options,
     Window,
 )
-from calcs.shading import window_sun
+from calcs.shading import WindowSun, window_sun
 from calcs.sky import sky_temperature_c
 from calcs.solar import plane_total
 from calcs.weather import WeatherYear, between_readings
@@ -146,6 +146,7 @@ class _Builder:
         self.plane_row: dict[tuple[float, float], int] = {}
         self.ground_rows: list[FloatArray] = []
         zones = len(network.zones)
+        self.steady_light: list[list[tuple[WindowSun, float]]] = [[] for _ in range(zones)]
         self.beam = np.zeros((zones, HOURS))
         self.diffuse = np.zeros((zones, HOURS))
 
@@ -259,13 +260,16 @@ class _Builder:
             transposition=self.options.transposition,
         )
         factor = hourly(window.solar_factor)
-        self.beam[zone] += window.area_m2 * factor * sun.transmitted_beam
-        self.diffuse[zone] += window.area_m2 * factor * sun.transmitted_diffuse
         count = glass.panes
         rows = range(len(self.sun_rows), len(self.sun_rows) + count)
         # A steady shade scales the row of its glass, so that windows alike in glass share it.
         is_steady = bool((factor == factor[0]).all())
         scale = float(factor[0]) if is_steady else 1.0
+        if is_steady:
+            self.steady_light[zone].append((sun, window.area_m2 * scale))
+        else:
+            self.beam[zone] += window.area_m2 * factor * sun.transmitted_beam
+            self.diffuse[zone] += window.area_m2 * factor * sun.transmitted_diffuse
         # Chains run outward, panes inward.
         for pane in range(count - 1, -1, -1):
             values = sun.absorbed[pane] if is_steady else factor * sun.absorbed[pane]
@@ -413,6 +417,11 @@ class _Builder:
         zones = network.zones
 
         outdoor, sky, wind = _open_air(weather, self.options.sky_model, steps)
+        for i, light in enumerate(self.steady_light):
+            if light:
+                beam, diffuse = _let_in(tuple(light))
+                self.beam[i] += beam
+                self.diffuse[i] += diffuse
         change = np.zeros((len(zones), HOURS))
         balanced, unbalanced = np.zeros_like(change), np.zeros_like(change)
         for i, zone in enumerate(zones):
@@ -480,6 +489,16 @@ def thin_air(pressure_pa: float) -> float:
     gas does not depend on its pressure. The correlations are for sea level.
     """
     return (pressure_pa / SEA_LEVEL_PA) ** (2.0 / 3.0)
+
+
+@lru_cache(maxsize=64)
+def _let_in(light: tuple[tuple[WindowSun, float], ...]) -> tuple[FloatArray, FloatArray]:
+    """Beam and diffuse that windows let in, each with the area that counts. [W]"""
+    beam, diffuse = np.zeros(HOURS), np.zeros(HOURS)
+    for sun, area_m2 in light:
+        beam += area_m2 * sun.transmitted_beam
+        diffuse += area_m2 * sun.transmitted_diffuse
+    return beam, diffuse
 
 
 @lru_cache(maxsize=16)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from calcs._assembly import Assembly
 from calcs._kernel_data import Tally
 from calcs.fast import loop
-from calcs.fast.groups import START_C, Reduction, place_of
+from calcs.fast.groups import START_C, Reduction
 from calcs.fast.layout import FLOW_COOLING, FLOW_HEATING, FLOW_IDLE, UNCOUNTED, Sums
 from calcs.network import HOURS, Options
 
@@ -53,13 +53,11 @@ def _hand_back(
     """From sums by lane to those by element."""
     columns = assembly.columns
     warmth = sums.warmth[:, :UNCOUNTED]
-    for lane, group in reduction.groups:
-        area = sum(group.areas)
-        flow = rows[place_of(lane) + FLOWS]
-        for e, own in zip(group.members, group.areas, strict=True):
-            tally.element[e] = flow * (own / area)
-            if columns["bypass"][e]:
-                tally.element[e] += columns["bypass"][e] * warmth[columns["zone_a"][e]]
+    members = reduction.members
+    tally.element[members.element] = rows[members.place[:, None] + FLOWS] * members.share[:, None]
+    beside = np.array(columns["bypass"])
+    if beside.any():
+        tally.element[:] += beside[:, None] * warmth[columns["zone_a"]]
     tally.storage[:] += sums.kept[:UNCOUNTED]
     sun = reduction.sun_weight
     tally.solar[:] = sun[0] @ sums.beam[:, :UNCOUNTED] + sun[1] @ sums.diffuse[:, :UNCOUNTED]

@@ -49,6 +49,15 @@ class Group:
 
 
 @dataclass(frozen=True, eq=False)
+class Members:
+    """Elements of all groups: number, place of the group's lane, share of its area."""
+
+    element: NDArray[np.int64]
+    place: NDArray[np.int64]
+    share: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
 class Reduction:
     """Lanes and series, and which elements are behind each lane."""
 
@@ -58,6 +67,7 @@ class Reduction:
     air: Air
     wind_outside: bool
     groups: tuple[tuple[int, Group], ...]  # lane, group
+    members: Members
     lane_count: int
 
 
@@ -280,6 +290,7 @@ class _Builder:
             air=open_air,
             wind_outside=self.options.exterior_convection == "wind",
             groups=tuple(found.lanes),
+            members=_members(found.lanes),
             lane_count=blocks * WIDTH,
         )
 
@@ -454,6 +465,19 @@ class _Builder:
                     raise UnfitError("light in the middle of an element")
                 found = (self.assembly.sun[c["source"][i]], c["source_factor"][i])
         return found
+
+
+def _members(lanes: list[tuple[int, Group]]) -> Members:
+    rows = [
+        (e, place_of(lane), area / sum(group.areas))
+        for lane, group in lanes
+        for e, area in zip(group.members, group.areas, strict=True)
+    ]
+    return Members(
+        element=np.array([row[0] for row in rows], dtype=np.int64),
+        place=np.array([row[1] for row in rows], dtype=np.int64),
+        share=np.array([row[2] for row in rows]),
+    )
 
 
 # Stacked rows are kept whole: most variants of a house leave its outside as it is.
