@@ -282,7 +282,16 @@ def decide(admin: Visitor, request: SubsidyRequest, ready: Program) -> None:
     assert request.state == "reserved", admin.words()
     held = sum(fund.committed_usd for fund in Fund.objects.all())
     assert held == request.amount_usd > 0
-    for path in ("/casefiles/", "/funds/", "/rulebook/", f"/case/{request.casefile.number}/"):
+    for path in (
+        "/casefiles/",
+        "/funds/",
+        "/rulebook/",
+        "/office/",
+        "/office/weather/",
+        "/office/values/",
+        "/office/values/spillage.warm_vent/",
+        f"/case/{request.casefile.number}/",
+    ):
         admin.go(path)
     admin.go(f"/funds/{Fund.objects.filter(committed_usd__gt=0).first().code}/")
 
