@@ -35,7 +35,7 @@ WINDING = (-2.0, -1.0, 1.0, 2.0)
 WIDE_SPREAD = 0.3
 FURTHEST = 1.3
 # The middle of a stretch has to follow the interpolation within this share of its smaller half.
-FOLLOWS_WITHIN = 0.03
+FOLLOWS_WITHIN = 0.01
 LEAST_STEP_USD = 10.0
 # Levers that the heat balance does not see: every state is run, at next to no cost.
 PLANT_LEVERS = ("heating_efficiency", "cooling_efficiency")
@@ -72,9 +72,24 @@ class Answer:
         """Energy over that of the middle case, for standard scores z, (draws, states, uses)."""
         safe = np.where(base > 0.0, base, 1.0)
         relative = np.where(base > 0.0, self.changes / safe, 0.0)
-        weights = self._weights(z)
-        shift = np.einsum("nj,jku->nku", weights, relative)
+        if len(self.nodes) > len(BENT):
+            shift = self._curve(relative, z)
+        else:
+            shift = np.einsum("nj,jku->nku", self._weights(z), relative)
         found: FloatArray = np.maximum(1.0 + shift, LEAST_FACTOR)
+        return found
+
+    def _curve(self, relative: FloatArray, z: FloatArray) -> FloatArray:
+        """A curve through all nodes that keeps corners, straight beyond the last one."""
+        from scipy.interpolate import PchipInterpolator  # heavy: loaded where it is used
+
+        order = np.argsort((0.0, *self.nodes))
+        places = np.array((0.0, *self.nodes))[order]
+        values = np.concatenate([np.zeros_like(relative[:1]), relative])[order]
+        curve = PchipInterpolator(places, values, axis=0)
+        at = np.clip(z, places[0], places[-1])
+        beyond = (z - at)[:, None, None]
+        found: FloatArray = curve(at) + beyond * curve.derivative()(at)
         return found
 
     def _weights(self, z: FloatArray) -> FloatArray:

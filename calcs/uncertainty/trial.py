@@ -84,10 +84,10 @@ def usual_package(house: House, *, year: int, most: int = 8) -> list[Measure]:
     return kept
 
 
-def agreement(seed: int, scene: Scene, *, draws: int) -> list[Agreement]:
-    """The fit against full draws on one house: the same draws through both."""
+def agreement(seed: int, scene: Scene, *, draws: int, most: int = 8) -> list[Agreement]:
+    """The fit against full draws on one house of up to `most` measures, same draws in both."""
     house = trial_house(seed)
-    chain = run_chain(house, usual_package(house, year=scene.year), scene)
+    chain = run_chain(house, usual_package(house, year=scene.year, most=most), scene)
     if not chain.measures:
         return []
     known = Known(house=house, widths={})
