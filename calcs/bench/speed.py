@@ -74,7 +74,7 @@ class RunTimes:
     plain: Timing
 
 
-def run_times(network: Network, weather: WeatherYear, *, repeat: int = 5) -> RunTimes:
+def run_times(network: Network, weather: WeatherYear, *, repeat: int = 15) -> RunTimes:
     """Time a building's run by the fast engine, the full one and plain NumPy."""
     quick, slow = Options(engine="fast"), Options(engine="full")
     assembly = assemble(network, weather, quick)
@@ -94,7 +94,7 @@ def run_times(network: Network, weather: WeatherYear, *, repeat: int = 5) -> Run
     )
 
 
-def loop_time(assembly: Assembly, *, repeat: int = 5) -> Timing:
+def loop_time(assembly: Assembly, *, repeat: int = 15) -> Timing:
     """Time the fast hour loop with its warm-up, less what a march of no hours takes."""
     options = Options(engine="fast")
     whole = timed(lambda: march(assembly, options), repeat=repeat)
@@ -181,7 +181,7 @@ def growth_with_zones(weather: WeatherYear, counts: tuple[int, ...] = (1, 2, 4, 
 def _growth(weather: WeatherYear, buildings: list[tuple[int, Network]]) -> Growth:
     options = Options(engine="fast")
     times = [
-        loop_time(assemble(network, weather, options), repeat=7).cpu_s for _, network in buildings
+        loop_time(assemble(network, weather, options)).cpu_s for _, network in buildings
     ]
     return Growth(counts=tuple(count for count, _ in buildings), times_s=tuple(times))
 
