@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 
 from portal.core import clock
 from portal.core.errors import DomainError
-from portal.core.money import whole_usd
+from portal.core.money import whole_parts, whole_usd
 from portal.core.templatetags.figures import range_dollars, range_short
 from portal.core.templatetags.words import and_list, day
 from portal.core.units import convert
@@ -84,7 +84,8 @@ def build(run: ModelRun) -> OwnerReport:
     hazards = intake.open_hazards(record)
     subsidies, rules_name = _subsidies(run, analysis)
     grouped = _grouped(analysis)
-    acts = [_act(item, analysis, subsidies) for item in grouped["soon"]]
+    shown = _shown_savings(analysis)
+    acts = [_act(item, analysis, subsidies, shown) for item in grouped["soon"]]
     safety = _safety(hazards)
     drawing = draw_section(section_input(reader, analysis, address=str(dwelling)))
     return OwnerReport(
@@ -101,7 +102,7 @@ def build(run: ModelRun) -> OwnerReport:
         safety=safety,
         first=acts[:FIRST_ACTIONS],
         soon=acts[FIRST_ACTIONS:],
-        at_replacement=[_act(item, analysis, subsidies) for item in grouped["later"]],
+        at_replacement=[_act(item, analysis, subsidies, shown) for item in grouped["later"]],
         blocked=_blocked(grouped["blocked"], hazards),
         total_words=_total_words(analysis, subsidies),
         leave=_leave(analysis),
@@ -186,8 +187,18 @@ def _saving(item: MeasureResult) -> Saving:
     return item.saving or item.saving_alone
 
 
+def _shown_savings(analysis: Analysis) -> dict[str, Decimal]:
+    """Most likely savings in whole dollars, which add up to the package's to the last digit."""
+    steps = [item for item in analysis.measures if item.saving is not None]
+    amounts = whole_parts([item.saving.cost_usd for item in steps if item.saving is not None])
+    return {item.id: amount for item, amount in zip(steps, amounts, strict=True)}
+
+
 def _act(
-    item: MeasureResult, analysis: Analysis, subsidies: Mapping[str, Decimal]
+    item: MeasureResult,
+    analysis: Analysis,
+    subsidies: Mapping[str, Decimal],
+    shown: Mapping[str, Decimal],
 ) -> dict[str, Any]:
     """One recommendation, as ``components/act.html`` takes it."""
     saving = _saving(item)
@@ -208,7 +219,7 @@ def _act(
         "made_of": f"saving:{item.id}" if item.saving is not None else f"saving_alone:{item.id}",
         "you_pay": whole_usd(cost - subsidy),
         "of": _of_words(cost, subsidy),
-        "saves": _saves_words(saving),
+        "saves": _saves_words(saving, shown.get(item.id)),
         "pays_back": _payback(cost - subsidy, saving, item),
         "rangeline": str(
             charts.range_line(
@@ -276,12 +287,11 @@ def _payback(owner_usd: Decimal, saving: Saving, item: MeasureResult) -> str:
 LEAST_TOLD_USD = 0.5
 
 
-def _saves_words(saving: Saving) -> str:
-    if abs(saving.cost_usd) < LEAST_TOLD_USD:
-        return _("It saves no energy by itself")
-    if saving.cost_usd < 0:
-        return _("It costs about %(cost)s a year to run") % {"cost": whole_usd(-saving.cost_usd)}
-    return str(range_dollars(saving.cost_low_usd, saving.cost_usd, saving.cost_high_usd))
+def _saves_words(saving: Saving, shown: Decimal | None) -> str:
+    likely = Decimal(str(saving.cost_usd)) if shown is None else shown
+    if likely < 0:
+        return _("It costs about %(cost)s a year to run") % {"cost": whole_usd(-likely)}
+    return str(range_dollars(saving.cost_low_usd, likely, saving.cost_high_usd))
 
 
 def _total_words(analysis: Analysis, subsidies: Mapping[str, Decimal]) -> str:
