@@ -4,8 +4,9 @@ Greedy: of everything that can still be done, with what it needs first, the one 
 net present value at full cost on the house that the earlier picks left; then the house is run
 again. Lazy: a measure's last figure, its harms left out, is a bound on what it can still bring,
 because savings of one fuel shrink as the house gets better; only the one on top is run again, and
-it is taken when it stays on top. The fan that a tightened house needs counts against what
-tightens it.
+it is taken when it stays on top. What the fan of a tightened house uses counts against what
+tightens it; its price does not, as programs keep costs of health out of the choice of measures
+(common practice, no source). The package's total has it.
 """
 
 from __future__ import annotations
@@ -199,20 +200,14 @@ class Picker:
         )
 
     def _fan(self, before: _State, after: _State) -> tuple[float, float]:
-        """Value and saving of what the fan changes: its energy, and its cost where it is new."""
+        """Value and saving of what the fan changes: its energy."""
         change = (before.with_fan.cost_usd - before.plain.cost_usd) - (
             after.with_fan.cost_usd - after.plain.cost_usd
         )
         fan = after.fan or before.fan
         if fan is None:
             return 0.0, 0.0
-        value = change * present_value_factor(fan.life_years, self.scene.terms)
-        cost = self.scene.terms.cost_usd(fan) or 0.0
-        if before.fan is None:
-            value -= cost
-        elif after.fan is None:
-            value += cost
-        return value, change
+        return change * present_value_factor(fan.life_years, self.scene.terms), change
 
     def _ordered(self, ids: Collection[str]) -> list[str]:
         return [
@@ -233,7 +228,8 @@ class Picker:
                 current = measure.apply(current)
             plain = self._run(current)
             fan = None
-            if is_tightened(measures):
+            # A house that lacks fresh air as it stands owes the fan to that, not to its sealing.
+            if is_tightened(measures) or not measures:
                 fan = fan_for(current, plain.infiltration_m3_per_s)
             with_fan = plain if fan is None else self._run(fan.apply(current))
             found = _State(plain=plain, with_fan=with_fan, fan=fan)

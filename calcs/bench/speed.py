@@ -180,9 +180,7 @@ def growth_with_zones(weather: WeatherYear, counts: tuple[int, ...] = (1, 2, 4, 
 
 def _growth(weather: WeatherYear, buildings: list[tuple[int, Network]]) -> Growth:
     options = Options(engine="fast")
-    times = [
-        loop_time(assemble(network, weather, options)).cpu_s for _, network in buildings
-    ]
+    times = [loop_time(assemble(network, weather, options)).cpu_s for _, network in buildings]
     return Growth(counts=tuple(count for count, _ in buildings), times_s=tuple(times))
 
 

@@ -39,19 +39,19 @@ def test_every_line_has_a_spread_and_the_year_of_its_dollars() -> None:
 
 @pytest.mark.django_db
 def test_range_is_worked_out_to_the_cent() -> None:
-    """1,000 ft² of attic at 1.05, 1.38, 1.95 and 120.00 fixed, by hand."""
+    """1,000 ft² of attic at 0.85, 1.08, 1.60 and 120.00 fixed, by hand."""
     loaded()
     line = prices.price_list_on(DAY)["attic_insulation"]
     area = convert(1000.0, "ft2", "m2")
     found = prices.list_price_range(line, quantity=area, unit="m²")
     assert (found.low_usd, found.mid_usd, found.high_usd) == (
-        Decimal("1170.00"),
-        Decimal("1500.00"),
-        Decimal("2070.00"),
+        Decimal("970.00"),
+        Decimal("1200.00"),
+        Decimal("1720.00"),
     )
     assert found.mid_usd == prices.list_price(line, quantity=area, unit="m²")
     ranges = prices.cost_ranges_on(DAY)
-    assert ranges("attic_insulation:a", "attic_insulation", area, "m²") == (1170.0, 1500.0, 2070.0)
+    assert ranges("attic_insulation:a", "attic_insulation", area, "m²") == (970.0, 1200.0, 1720.0)
     assert ranges("x", "no_such_work", 1.0, "each") is None
 
 
