@@ -269,11 +269,11 @@ OVERSIZE = {"furnace_replacement": 1.4, "heat_pump": 1.0}
 def _sized(measures: Sequence[Measure], base: Baseline) -> list[Measure]:
     """New furnaces and heat pumps sized by what the house needs, not by what stands there.
 
-    A steam boiler is sized by its radiators and keeps the size recorded.
+    The peak is that of the heat asked of the plant, losses of the ducts included. A steam boiler
+    is sized by its radiators and keeps the size recorded.
     """
-    through_ducts_w = base.peak_heating_w / max(base.distribution_efficiency_heating, 0.5)
     return [
-        replace(item, quantity=min(item.quantity, OVERSIZE[item.kind] * through_ducts_w))
+        replace(item, quantity=min(item.quantity, OVERSIZE[item.kind] * base.peak_heating_w))
         if item.kind in OVERSIZE
         else item
         for item in measures
