@@ -91,7 +91,7 @@ def station_load(*, code: str, file_path: str, source: str, actor: Actor) -> Wea
         },
     )
     trail.write(
-        station, actor=actor, verb="loaded", source=before or "", target=sha256[:60],
+        station, actor=actor, verb="loaded", source=(before or "")[:60], target=sha256[:60],
         why=source, details={"code": code, "file": file_path, "sha256": sha256},
     )  # fmt: skip
     return station
