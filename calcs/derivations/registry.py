@@ -47,6 +47,7 @@ NUMBERS: tuple[tuple[str, str], ...] = (
     (_STATE + r"peak_cooling_w", "{after}peak_cooling"),
     (_STATE + r"infiltration_m3_per_s", "{after}infiltration"),
     (_STATE + r"unmet_heating_hours", "{after}unmet_hours"),
+    (_STATE + r"unmet_cooling_hours", "{after}unmet_cooling_hours"),
     (_STATE + r"components\.(?P<id>\w+)\.\w+", "{after}part:{id}"),
     (_STATE + r"heat_loss_w_per_k", "{after}heat_loss_coefficient"),
     (r"package\.saving\..+", "package_saving"),
