@@ -17,6 +17,16 @@ CONTENT_POLICY = "; ".join(
     ]
 )
 
+# A picture opened by itself: the browser's own viewer lays it out with a style in its page.
+PICTURE_POLICY = "; ".join(
+    [
+        "default-src 'none'",
+        "img-src 'self'",
+        "style-src 'unsafe-inline'",
+        "frame-ancestors 'none'",
+    ]
+)
+
 
 class ContentPolicyMiddleware:
     """Tells the browser to load nothing from elsewhere and to run nothing from the page."""
@@ -26,7 +36,9 @@ class ContentPolicyMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
-        response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+        is_picture = response.headers.get("Content-Type", "").startswith("image/")
+        policy = PICTURE_POLICY if is_picture else CONTENT_POLICY
+        response.headers.setdefault("Content-Security-Policy", policy)
         response.headers.setdefault(
             "Permissions-Policy", "camera=(self), geolocation=(), microphone=()"
         )
